@@ -1,0 +1,659 @@
+#include "follow.h"
+
+/* ---- plan: from items to stages -------------------------------------------- */
+
+/* Where the plan says "not known from here". */
+typedef struct planner {
+    marq_following *f;
+    marq_arena *arena;
+    marq_findings *findings;
+    marq_array cuts;            /* of cut */
+    const marq_stand *pending;  /* a facing waiting for its step */
+    bool wrote_fourth;          /* the item before ended in fourth */
+    size_t moves;               /* repeats unrolled */
+} planner;
+
+typedef enum cut_kind { CUT_UNKNOWN, CUT_SIDE } cut_kind;
+typedef struct cut {
+    size_t before; /* stage index */
+    uint8_t kind;
+} cut;
+
+static marq_seen *add_seen(planner *p, marq_seen_role role, uint32_t item,
+                           marq_span span) {
+    marq_seen *seen = marq_array_add(&p->f->seen);
+    if (seen != NULL) {
+        seen->role = (uint8_t)role;
+        seen->item = item;
+        seen->span = span;
+        seen->stage.facings = MARQ_ANY_FACING;
+        marq_array_init(&seen->used, p->arena, sizeof(marq_used));
+    }
+    return seen;
+}
+
+static marq_status add_cut(planner *p, cut_kind kind) {
+    cut *c = marq_array_add(&p->cuts);
+    if (c == NULL) {
+        return MARQ_MEMORY;
+    }
+    c->before = p->f->seen.count;
+    c->kind = (uint8_t)kind;
+    return MARQ_OK;
+}
+
+static bool writes_position(const marq_tree *tree, const marq_item *item,
+                            marq_position position) {
+    for (uint32_t i = 0; i < item->mark_count; i++) {
+        const marq_mark *m =
+            MARQ_AT(&tree->marks, marq_mark, item->first_mark + i);
+        bool ends = m->kind == MARQ_MARK_TO || m->kind == MARQ_MARK_IN;
+        if (ends && m->value == position) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static marq_status plan_step(planner *p, uint32_t index,
+                             const marq_item *item) {
+    marq_seen *seen = add_seen(p, MARQ_SEEN_STEP, index, item->word);
+    if (seen == NULL) {
+        return MARQ_MEMORY;
+    }
+    seen->stage.kind = MARQ_STAGE_STEP;
+    marq_demand *d = &seen->stage.demand;
+    marq_status status = marq_demand_make(d, p->arena, p->f->vocab,
+                                          p->f->tree, index, p->findings);
+    if (status != MARQ_OK) {
+        return status;
+    }
+    p->moves += d->times;
+    if (p->moves > p->f->vocab->limits.moves) {
+        return MARQ_LIMIT;
+    }
+    if (p->pending != NULL) {
+        marq_demand_face(d, p->pending);
+        p->pending = NULL;
+    }
+    d->named_fourth |= p->wrote_fourth;
+    p->wrote_fourth = writes_position(p->f->tree, item, MARQ_FOURTH);
+    return MARQ_OK;
+}
+
+static void fill_stand(marq_stage *stage, const marq_stand *stand) {
+    stage->kind = MARQ_STAGE_STAND;
+    stage->has_bodies = stand->has_bodies;
+    for (unsigned b = 0; b < MARQ_BODIES && stand->has_bodies; b++) {
+        stage->bodies[b] = stand->bodies[b];
+        if (marq_body_is_two((marq_body)b) &&
+            marq_body_position((marq_body)b) == MARQ_TIPS &&
+            stand->bodies[marq_body_two(MARQ_FIFTH,
+                                        marq_body_front((marq_body)b))]) {
+            stage->bodies[b] = 1; /* flat or on the tips, fifth is fifth */
+        }
+    }
+    stage->facings = stand->facings;
+    stage->alignments = stand->alignments;
+    stage->faces = stand->facings != MARQ_ANY_FACING ||
+                   stand->alignments != 0;
+}
+
+static marq_status plan_stand(planner *p, uint32_t index, marq_span span,
+                              const marq_stand *stand, marq_seen_role role) {
+    marq_seen *seen = add_seen(p, role, index, span);
+    if (seen == NULL) {
+        return MARQ_MEMORY;
+    }
+    fill_stand(&seen->stage, stand);
+    seen->stage.quiet_only = role == MARQ_SEEN_STAND;
+    p->wrote_fourth = false;
+    return MARQ_OK;
+}
+
+/* Is anything danced after item `index` on the same side of the text? */
+static bool more_to_dance(const marq_tree *tree, size_t line, size_t index) {
+    uint8_t side = MARQ_AT(&tree->lines, marq_line, line)->side;
+    for (size_t l = line; l < tree->lines.count; l++) {
+        const marq_line *ln = MARQ_AT(&tree->lines, marq_line, l);
+        if (ln->side != side) {
+            return false;
+        }
+        for (size_t i = 0; i < ln->item_count; i++) {
+            size_t at = ln->first_item + i;
+            const marq_item *item = MARQ_AT(&tree->items, marq_item, at);
+            if (at > index && (item->kind == MARQ_ITEM_STEP ||
+                               item->kind == MARQ_ITEM_UNKNOWN)) {
+                return true;
+            }
+        }
+    }
+    return false;
+}
+
+static bool is_declaration(unsigned operator_) {
+    return operator_ == MARQ_OP_ONE_SIDE || operator_ == MARQ_OP_UNSQUARE;
+}
+
+static marq_status plan_operator(planner *p, size_t line, uint32_t index,
+                                 const marq_item *item) {
+    unsigned op = item->operator_;
+    if (is_declaration(op)) {
+        return MARQ_OK;
+    }
+    bool whole = op == MARQ_OP_REPEAT || op == MARQ_OP_OTHER_SIDE ||
+                 op == MARQ_OP_REVERSE;
+    p->f->wants_other_side |= op == MARQ_OP_REPEAT ||
+                              op == MARQ_OP_OTHER_SIDE;
+    if (whole && !more_to_dance(p->f->tree, line, index)) {
+        return MARQ_OK; /* what it repeats has been followed */
+    }
+    const char *word = p->f->tree->source->bytes + item->word.from;
+    marq_build b;
+    marq_build_init(&b, p->arena);
+    marq_build_bytes(&b, word, item->word.to - item->word.from);
+    const char *text = marq_build_done(&b, NULL);
+    if (text == NULL) {
+        return MARQ_MEMORY;
+    }
+    marq_status status = marq_findings_add(
+        p->findings, NULL, MARQ_DIAG_NOT_FOLLOWED, item->word, text, NULL,
+        NULL);
+    return status == MARQ_OK ? add_cut(p, CUT_UNKNOWN) : status;
+}
+
+static marq_status plan_item(planner *p, size_t line, uint32_t index) {
+    const marq_tree *tree = p->f->tree;
+    const marq_item *item = MARQ_AT(&tree->items, marq_item, index);
+    switch (item->kind) {
+    case MARQ_ITEM_STEP:
+        return plan_step(p, index, item);
+    case MARQ_ITEM_STAND:
+        return plan_stand(p, index, item->span,
+                          MARQ_AT(&tree->stands, marq_stand, item->stand),
+                          MARQ_SEEN_STAND);
+    case MARQ_ITEM_FACE:
+        p->pending = MARQ_AT(&tree->stands, marq_stand, item->stand);
+        return MARQ_OK;
+    case MARQ_ITEM_UNKNOWN:
+    case MARQ_ITEM_HOLE:
+        return add_cut(p, CUT_UNKNOWN);
+    case MARQ_ITEM_OPERATOR:
+        return plan_operator(p, line, index, item);
+    default:
+        return MARQ_OK;
+    }
+}
+
+static marq_status plan_text(planner *p) {
+    const marq_tree *tree = p->f->tree;
+    uint8_t side = 0;
+    bool first = true;
+    for (size_t l = 0; l < tree->lines.count; l++) {
+        const marq_line *line = MARQ_AT(&tree->lines, marq_line, l);
+        if (!first && line->side != side) {
+            marq_status status = add_cut(p, CUT_SIDE);
+            if (status == MARQ_OK) {
+                status = marq_findings_add(p->findings, NULL,
+                                           MARQ_DIAG_SECOND_SIDE, line->span,
+                                           NULL, NULL, NULL);
+            }
+            if (status != MARQ_OK) {
+                return status;
+            }
+        }
+        first = first && line->item_count == 0;
+        side = line->side;
+        for (uint32_t i = 0; i < line->item_count; i++) {
+            marq_status status = plan_item(p, l, line->first_item + i);
+            if (status != MARQ_OK) {
+                return status;
+            }
+        }
+    }
+    if (p->pending != NULL) {
+        marq_status status =
+            plan_stand(p, MARQ_NO_ITEM, p->pending->span, p->pending,
+                       MARQ_SEEN_FACE);
+        if (status != MARQ_OK) {
+            return status;
+        }
+        marq_seen *last = MARQ_AT(&p->f->seen, marq_seen,
+                                  p->f->seen.count - 1);
+        last->stage.has_bodies = false;
+    }
+    if (tree->finish.written) {
+        return plan_stand(p, MARQ_NO_ITEM, tree->finish.span, &tree->finish,
+                          MARQ_SEEN_FINISH);
+    }
+    return MARQ_OK;
+}
+
+/* ---- starts -------------------------------------------------------------------- */
+
+static void put_body(marq_front *front, marq_body b, unsigned facings,
+                     unsigned price) {
+    for (unsigned f = 0; f < MARQ_FACINGS; f++) {
+        if ((facings >> f) & 1u) {
+            marq_cell cell = {MARQ_STILL, b, (marq_facing)f};
+            marq_front_put(front, cell, price);
+        }
+    }
+}
+
+/* Facings a body may have by a stand's words. */
+static unsigned stand_facings(const marq_stand *stand, marq_body b) {
+    unsigned mask = stand->facings;
+    for (unsigned a = 0; a < MARQ_ALIGNMENTS; a++) {
+        if (!((stand->alignments >> a) & 1u)) {
+            continue;
+        }
+        unsigned fits = marq_alignment_facings((marq_alignment)a, b);
+        if (fits == 0 && marq_body_is_two(b)) {
+            fits = 0xaa;
+        }
+        unsigned front = fits & 0x83; /* the three downstage facings first */
+        mask &= (front & mask) ? front : fits;
+    }
+    return mask;
+}
+
+static void put_stand(marq_front *front, const marq_stand *stand,
+                      bool mirrored) {
+    for (unsigned i = 0; i < MARQ_BODIES; i++) {
+        if (!stand->bodies[i]) {
+            continue;
+        }
+        unsigned facings = stand_facings(stand, (marq_body)i);
+        marq_body b = (marq_body)i;
+        if (mirrored) {
+            unsigned turned = 0;
+            for (unsigned f = 0; f < MARQ_FACINGS; f++) {
+                if ((facings >> f) & 1u) {
+                    turned |= 1u << marq_facing_mirror((marq_facing)f);
+                }
+            }
+            facings = turned;
+            b = marq_body_mirror(b);
+        }
+        put_body(front, b, facings, 0);
+    }
+}
+
+/* Where nothing is written: a priced set, the right side alone if the text
+ * names no side (the other is its mirror image). */
+static void put_priced(marq_front *front, const marq_vocab_data *data,
+                       const marq_stand *stand, bool both_sides) {
+    for (int s = MARQ_SIDE_RIGHT; s <= (both_sides ? MARQ_SIDE_LEFT
+                                                   : MARQ_SIDE_RIGHT);
+         s++) {
+        marq_side side = (marq_side)s;
+        struct { marq_body body; marq_price price; } starts[] = {
+            {marq_body_two(MARQ_FIFTH, side), MARQ_PRICE_START_FIFTH},
+            {marq_body_two(MARQ_FIRST, side), MARQ_PRICE_START_FIRST},
+            {marq_body_two(MARQ_SECOND, side), MARQ_PRICE_START_OTHER},
+            {marq_body_two(MARQ_PARALLEL, side), MARQ_PRICE_START_OTHER},
+            {marq_body_two(MARQ_THIRD, side), MARQ_PRICE_START_OTHER},
+            {marq_body_two(MARQ_FOURTH, side), MARQ_PRICE_START_OTHER},
+            {marq_body_one(side, MARQ_A_TERRE, MARQ_DERRIERE),
+             MARQ_PRICE_START_POSE},
+            {marq_body_one(marq_side_other(side), MARQ_A_TERRE, MARQ_DEVANT),
+             MARQ_PRICE_START_POSE},
+            {marq_body_one(marq_side_other(side), MARQ_A_TERRE, MARQ_SIDE),
+             MARQ_PRICE_START_POSE},
+        };
+        for (size_t i = 0; i < sizeof starts / sizeof starts[0]; i++) {
+            put_body(front, starts[i].body,
+                     stand_facings(stand, starts[i].body),
+                     data->prices[starts[i].price]);
+        }
+    }
+}
+
+/* ---- following ------------------------------------------------------------------- */
+
+static marq_front *new_front(marq_arena *arena) {
+    marq_front *front = marq_arena_alloc(arena, 1, sizeof *front);
+    if (front != NULL) {
+        marq_front_clear(front);
+    }
+    return front;
+}
+
+const marq_front *marq_follow_before(const marq_following *f,
+                                     const marq_stretch *s, size_t stage) {
+    if (stage == s->first) {
+        return s->start;
+    }
+    return MARQ_AT(&f->seen, marq_seen, stage - 1)->after;
+}
+
+const marq_marks *marq_follow_marks_before(const marq_following *f,
+                                           const marq_stretch *s,
+                                           size_t stage) {
+    if (stage == s->first) {
+        return &s->start_marks;
+    }
+    return &MARQ_AT(&f->seen, marq_seen, stage - 1)->marks;
+}
+
+/* A front of every body and facing, for asking whether a step as written can
+ * be done from anywhere at all. */
+static void fill_anywhere(marq_front *front) {
+    for (unsigned b = 0; b < MARQ_BODIES; b++) {
+        put_body(front, (marq_body)b, MARQ_ANY_FACING, 0);
+    }
+}
+
+static marq_status find_reason(marq_following *f, marq_stretch *s,
+                               size_t stage) {
+    const marq_seen *seen = MARQ_AT(&f->seen, marq_seen, stage);
+    marq_front out, anywhere;
+    marq_status status =
+        marq_reach_forward(&f->reach, marq_follow_before(f, s, stage),
+                           &seen->stage, true, &out, NULL);
+    if (status != MARQ_OK) {
+        return status;
+    }
+    if (!marq_front_empty(&out)) {
+        s->broken = MARQ_BREAK_FACING;
+        return MARQ_OK;
+    }
+    s->broken = MARQ_BREAK_FEET;
+    if (seen->role != MARQ_SEEN_STEP) {
+        return MARQ_OK;
+    }
+    marq_front_clear(&anywhere);
+    fill_anywhere(&anywhere);
+    status = marq_reach_forward(&f->reach, &anywhere, &seen->stage, true,
+                                &out, NULL);
+    if (marq_front_empty(&out)) {
+        s->broken = MARQ_BREAK_NEVER;
+    } else if (stage == s->first && s->start_written) {
+        s->broken = MARQ_BREAK_START;
+    }
+    return status;
+}
+
+static marq_status go_forward(marq_following *f, marq_arena *arena,
+                              marq_stretch *s) {
+    for (size_t i = s->first; i < s->end; i++) {
+        marq_seen *seen = MARQ_AT(&f->seen, marq_seen, i);
+        marq_front *out = new_front(arena);
+        if (out == NULL) {
+            return MARQ_MEMORY;
+        }
+        marq_status status =
+            marq_reach_forward(&f->reach, marq_follow_before(f, s, i),
+                               &seen->stage, false, out, &seen->used);
+        if (status != MARQ_OK) {
+            return status;
+        }
+        if (marq_front_empty(out)) {
+            return find_reason(f, s, i);
+        }
+        seen->after = out;
+        seen->reached = true;
+        s->reached = i + 1;
+    }
+    return MARQ_OK;
+}
+
+static marq_status go_back(marq_following *f, marq_stretch *s) {
+    const marq_front *last = marq_follow_before(f, s, s->reached);
+    s->price = marq_front_cheapest(last);
+    if (s->reached == s->first) {
+        marq_front_mark(last, s->price, &s->start_marks);
+        return MARQ_OK;
+    }
+    marq_seen *end = MARQ_AT(&f->seen, marq_seen, s->reached - 1);
+    marq_front_mark(last, s->price, &end->marks);
+    for (size_t i = s->reached; i-- > s->first;) {
+        marq_seen *seen = MARQ_AT(&f->seen, marq_seen, i);
+        marq_marks *before =
+            i == s->first ? &s->start_marks
+                          : &MARQ_AT(&f->seen, marq_seen, i - 1)->marks;
+        marq_status status = marq_reach_back(
+            &f->reach, marq_follow_before(f, s, i), seen->after, &seen->stage,
+            &seen->marks, before, &seen->used);
+        if (status != MARQ_OK) {
+            return status;
+        }
+    }
+    return MARQ_OK;
+}
+
+/* The first marked start: right foot in front before left by the order of
+ * bodies, the audience before the corners. */
+static bool first_marked(const marq_marks *marks, marq_cell *at) {
+    for (unsigned k = 0; k < MARQ_ARRIVALS; k++) {
+        for (unsigned b = 0; b < MARQ_BODIES; b++) {
+            for (unsigned f = 0; f < MARQ_FACINGS; f++) {
+                if ((marks->facing[k][b] >> f) & 1u) {
+                    at->arrival = (uint8_t)k;
+                    at->body = (marq_body)b;
+                    at->facing = (marq_facing)f;
+                    return true;
+                }
+            }
+        }
+    }
+    return false;
+}
+
+static marq_status walk_path(marq_following *f, marq_stretch *s) {
+    if (!first_marked(&s->start_marks, &s->at)) {
+        return MARQ_OK;
+    }
+    marq_cell at = s->at;
+    for (size_t i = s->first; i < s->reached; i++) {
+        marq_seen *seen = MARQ_AT(&f->seen, marq_seen, i);
+        seen->path_from = f->path.count;
+        marq_status status = marq_reach_path(
+            &f->reach, marq_follow_before(f, s, i), seen->after, &seen->stage,
+            &seen->marks, &seen->used, &at, &f->path);
+        if (status != MARQ_OK) {
+            return status;
+        }
+        seen->path_to = f->path.count;
+    }
+    return MARQ_OK;
+}
+
+static marq_status follow_stretch(marq_following *f, marq_arena *arena,
+                                  marq_stretch *s) {
+    marq_status status = go_forward(f, arena, s);
+    if (status == MARQ_OK) {
+        status = go_back(f, s);
+    }
+    return status == MARQ_OK ? walk_path(f, s) : status;
+}
+
+static marq_stretch *add_stretch(marq_following *f, marq_arena *arena,
+                                 size_t first, size_t end) {
+    marq_stretch *s = marq_array_add(&f->stretches);
+    if (s == NULL) {
+        return NULL;
+    }
+    s->first = s->reached = first;
+    s->end = end;
+    s->start = new_front(arena);
+    return s->start == NULL ? NULL : s;
+}
+
+/* The next written position in [from, end), or end. */
+static size_t next_stand(const marq_following *f, size_t from, size_t end) {
+    while (from < end) {
+        const marq_seen *seen = MARQ_AT(&f->seen, marq_seen, from);
+        if (seen->role == MARQ_SEEN_STAND && seen->stage.has_bodies) {
+            return from;
+        }
+        from++;
+    }
+    return end;
+}
+
+static void put_resumed(marq_front *front, const marq_stage *stage) {
+    for (unsigned b = 0; b < MARQ_BODIES; b++) {
+        if (stage->bodies[b]) {
+            put_body(front, (marq_body)b, MARQ_ANY_FACING, 0);
+        }
+    }
+}
+
+/* Follows the stages [first, end), taken up again at each written position
+ * after a break; `s` is the first stretch, its start filled in. */
+static marq_status follow_on(marq_following *f, marq_arena *arena,
+                             marq_stretch *s, size_t end, bool unknown) {
+    for (;;) {
+        marq_status status = follow_stretch(f, arena, s);
+        if (status != MARQ_OK) {
+            return status;
+        }
+        s->ends_unknown = unknown && s->broken == MARQ_BREAK_NONE;
+        if (s->broken == MARQ_BREAK_NONE) {
+            return MARQ_OK;
+        }
+        size_t broke = s->reached;
+        const marq_seen *at = MARQ_AT(&f->seen, marq_seen, broke);
+        size_t next = at->role == MARQ_SEEN_STAND && at->stage.has_bodies &&
+                              broke > s->first
+                          ? broke
+                          : next_stand(f, broke + 1, end);
+        if (next == end) {
+            return MARQ_OK;
+        }
+        s = add_stretch(f, arena, next, end);
+        if (s == NULL) {
+            return MARQ_MEMORY;
+        }
+        put_resumed(s->start, &MARQ_AT(&f->seen, marq_seen, next)->stage);
+        s->start_written = true;
+    }
+}
+
+static marq_status follow_pieces(marq_following *f, marq_arena *arena,
+                                 const marq_array *cuts) {
+    const marq_tree *tree = f->tree;
+    size_t count = f->seen.count;
+    size_t from = 0;
+    for (size_t c = 0; c <= cuts->count; c++) {
+        bool last = c == cuts->count;
+        size_t end = last ? count : MARQ_AT(cuts, cut, c)->before;
+        uint8_t kind_before =
+            c == 0 ? CUT_SIDE : MARQ_AT(cuts, cut, c - 1)->kind;
+        bool unknown = !last && MARQ_AT(cuts, cut, c)->kind == CUT_UNKNOWN;
+        size_t first = from;
+        if (kind_before == CUT_UNKNOWN) {
+            first = next_stand(f, from, end);
+        }
+        from = end;
+        if (kind_before == CUT_UNKNOWN && first == end) {
+            continue; /* nothing here is known */
+        }
+        marq_stretch *s = add_stretch(f, arena, first, end);
+        if (s == NULL) {
+            return MARQ_MEMORY;
+        }
+        s->opens_text = c == 0;
+        if (kind_before == CUT_UNKNOWN) {
+            put_resumed(s->start,
+                        &MARQ_AT(&f->seen, marq_seen, first)->stage);
+            s->start_written = true;
+        } else if (tree->start.has_bodies) {
+            put_stand(s->start, &tree->start, c > 0);
+            s->start_written = true;
+            if (marq_front_empty(s->start)) {
+                marq_stand feet = tree->start;
+                feet.facings = MARQ_ANY_FACING;
+                feet.alignments = 0;
+                put_stand(s->start, &feet, c > 0);
+                f->start_clash = true;
+            }
+        } else {
+            put_priced(s->start, f->vocab->data, &tree->start,
+                       f->names_side || c > 0);
+        }
+        marq_status status = follow_on(f, arena, s, end, unknown);
+        if (status != MARQ_OK) {
+            return status;
+        }
+    }
+    return MARQ_OK;
+}
+
+marq_status marq_follow(marq_following *out, marq_arena *arena,
+                        const marq_vocab *vocab, const marq_tree *tree,
+                        marq_findings *findings) {
+    memset(out, 0, sizeof *out);
+    out->vocab = vocab;
+    out->tree = tree;
+    marq_reach_init(&out->reach, vocab->data, arena);
+    marq_array_init(&out->seen, arena, sizeof(marq_seen));
+    marq_array_init(&out->stretches, arena, sizeof(marq_stretch));
+    marq_array_init(&out->path, arena, sizeof(marq_danced));
+    out->names_side = marq_demand_names_side(tree);
+    planner p = {.f = out, .arena = arena, .findings = findings};
+    marq_array_init(&p.cuts, arena, sizeof(cut));
+    marq_status status = plan_text(&p);
+    return status == MARQ_OK ? follow_pieces(out, arena, &p.cuts) : status;
+}
+
+/* ---- ends, relative to their starts ------------------------------------------------ */
+
+/* Bodies that differ only in height, or in flat and tips, as one. */
+static marq_body plain_body(marq_body b) {
+    for (unsigned i = 0; i < b; i++) {
+        if (marq_body_alike((marq_body)i, b)) {
+            return (marq_body)i;
+        }
+    }
+    return b;
+}
+
+marq_body marq_follow_relative(marq_body start, marq_body end) {
+    marq_body plain = plain_body(end);
+    marq_body mirrored = plain_body(marq_body_mirror(end));
+    if (marq_body_mirror(start) == start) {
+        return plain < mirrored ? plain : mirrored;
+    }
+    /* the right side is told from the left by the lower of start and its
+       mirror image */
+    return start < marq_body_mirror(start) ? plain : mirrored;
+}
+
+marq_status marq_follow_ends(marq_following *f, const marq_stretch *s,
+                             uint64_t ends[MARQ_BODIES]) {
+    memset(ends, 0, MARQ_BODIES * sizeof ends[0]);
+    for (unsigned b = 0; b < MARQ_BODIES; b++) {
+        marq_marks now;
+        memset(&now, 0, sizeof now);
+        bool begins = false;
+        for (unsigned k = 0; k < MARQ_ARRIVALS; k++) {
+            now.facing[k][b] = s->start_marks.facing[k][b];
+            begins |= now.facing[k][b] != 0;
+        }
+        if (!begins) {
+            continue;
+        }
+        for (size_t i = s->first; i < s->reached; i++) {
+            marq_seen *seen = MARQ_AT(&f->seen, marq_seen, i);
+            marq_marks next;
+            marq_status status = marq_reach_spread(
+                &f->reach, marq_follow_before(f, s, i), seen->after,
+                &seen->stage, &seen->marks, &seen->used, &now, &next);
+            if (status != MARQ_OK) {
+                return status;
+            }
+            now = next;
+        }
+        for (unsigned k = 0; k < MARQ_ARRIVALS; k++) {
+            for (unsigned e = 0; e < MARQ_BODIES; e++) {
+                if (now.facing[k][e]) {
+                    ends[b] |= (uint64_t)1 << e;
+                }
+            }
+        }
+    }
+    return MARQ_OK;
+}

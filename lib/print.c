@@ -1,0 +1,300 @@
+#include "print.h"
+
+#include "print_words.h"
+
+#define COLUMN 9 /* where values of headings and items of counted lines begin */
+
+typedef struct printer {
+    marq_build *out;
+    const marq_vocab *vocab;
+    const marq_tree *tree;
+    const marq_print_plan *plan;
+    size_t next_assumed; /* in plan->assumed */
+    size_t line_start;   /* bytes built before this line */
+} printer;
+
+static const marq_print_plan no_plan;
+
+/* ---- columns ---- */
+
+static void end_line(printer *p)
+{
+    marq_build_char(p->out, '\n');
+    p->line_start = p->out->bytes.count;
+}
+
+/* Blanks up to the column, at least one after text. */
+static void pad_column(printer *p)
+{
+    size_t used = p->out->bytes.count - p->line_start; /* ascii so far */
+    do {
+        marq_build_char(p->out, ' ');
+        used++;
+    } while (used < COLUMN);
+}
+
+/* ---- counts ---- */
+
+static void print_count(marq_build *out, marq_count c, bool first)
+{
+    int64_t number = c.den > 0 ? c.num / c.den : 0;
+    if (c.den != 2) {
+        marq_build_number(out, number);
+        return;
+    }
+    /* The half before 8 is "&8" where it begins, "7&" where it ends. */
+    if (first) {
+        marq_build_char(out, '&');
+        marq_build_number(out, number + 1);
+    } else {
+        marq_build_number(out, number);
+        marq_build_char(out, '&');
+    }
+}
+
+static void print_counts(marq_build *out, marq_count from, marq_count to)
+{
+    if (from.den == 2 && marq_count_compare(from, to) == 0) {
+        print_count(out, from, true);
+        return;
+    }
+    if (from.den == 1 && to.den == 2 && to.num / 2 == from.num) {
+        print_count(out, to, false);
+        return;
+    }
+    print_count(out, from, true);
+    if (marq_count_compare(from, to) != 0) {
+        marq_build_char(out, '-');
+        print_count(out, to, false);
+    }
+}
+
+/* ---- marks ---- */
+
+/* The order of docs/notation.md. */
+static const uint8_t mark_order[] = {
+    MARQ_MARK_QUALIFIER, MARQ_MARK_FOOT,    MARQ_MARK_ON,
+    MARQ_MARK_SIDE,      MARQ_MARK_TOWARD,  MARQ_MARK_FROM,
+    MARQ_MARK_IN,        MARQ_MARK_TO,      MARQ_MARK_TO_FREE,
+    MARQ_MARK_FRONT,     MARQ_MARK_CLOSING, MARQ_MARK_AMOUNT,
+    MARQ_MARK_FACING,    MARQ_MARK_NUMBERED, MARQ_MARK_ALIGNMENT,
+    MARQ_MARK_LENGTH,
+};
+
+static void print_mark(printer *p, const marq_mark *mark)
+{
+    marq_build_char(p->out, ' ');
+    if (mark->assumed) {
+        marq_build_char(p->out, '~');
+    }
+    marq_print_mark_words(p->out, p->vocab, p->tree, mark);
+}
+
+static void print_marks(printer *p, size_t index, const marq_item *item)
+{
+    const marq_mark *marks =
+        MARQ_AT(&p->tree->marks, marq_mark, item->first_mark);
+    const marq_assumed *assumed = p->plan->assumed;
+    size_t first = p->next_assumed;
+    while (p->next_assumed < p->plan->assumed_count &&
+           assumed[p->next_assumed].item <= index) {
+        p->next_assumed++;
+    }
+    while (first < p->next_assumed && assumed[first].item < index) {
+        first++;
+    }
+    for (size_t k = 0; k < sizeof mark_order; k++) {
+        for (uint32_t i = 0; i < item->mark_count; i++) {
+            if (marks[i].kind == mark_order[k]) {
+                print_mark(p, &marks[i]);
+            }
+        }
+        for (size_t i = first; i < p->next_assumed; i++) {
+            if (assumed[i].kind == mark_order[k]) {
+                marq_mark mark = {assumed[i].kind, true, assumed[i].value,
+                                  {0, 0}};
+                print_mark(p, &mark);
+            }
+        }
+    }
+    if (item->times > 1) {
+        marq_build_text(p->out, " ×");
+        marq_build_number(p->out, item->times);
+    }
+    for (uint32_t i = 0; i < item->mark_count; i++) {
+        if (marks[i].kind == MARQ_MARK_REMARK) {
+            marq_build_char(p->out, ' ');
+            if (marks[i].assumed) {
+                marq_build_char(p->out, '~');
+            }
+            marq_print_remark(p->out, p->tree, marks[i].span,
+                              p->plan->swap_remarks);
+        }
+    }
+}
+
+/* ---- stands ---- */
+
+static void print_stand(printer *p, const marq_stand *stand)
+{
+    if (!marq_print_stand_words(p->out, p->vocab, p->tree, stand)) {
+        /* No words of ours say just this: the writer's own do. */
+        marq_print_source(p->out, p->tree, stand->span,
+                          p->plan->swap_remarks);
+    }
+}
+
+void marq_print_stand(marq_build *out, const marq_vocab *vocab,
+                      const marq_stand *stand)
+{
+    (void)marq_print_stand_words(out, vocab, NULL, stand);
+}
+
+/* ---- items ---- */
+
+static void print_item(printer *p, size_t index)
+{
+    const marq_item *item = MARQ_AT(&p->tree->items, marq_item, index);
+    const marq_vocab_data *data = p->vocab->data;
+    if (item->has_counts) {
+        print_counts(p->out, item->count_from, item->count_to);
+        marq_build_char(p->out, ' ');
+    }
+    switch ((marq_item_kind)item->kind) {
+    case MARQ_ITEM_STEP:
+        if (item->term < data->term_count) {
+            marq_build_text(
+                p->out, marq_string(p->vocab, data->terms[item->term].name));
+        }
+        break;
+    case MARQ_ITEM_UNKNOWN:
+        marq_print_source(p->out, p->tree, item->word, false);
+        break;
+    case MARQ_ITEM_STAND:
+        marq_build_text(p->out, "now ");
+        print_stand(p, MARQ_AT(&p->tree->stands, marq_stand, item->stand));
+        break;
+    case MARQ_ITEM_FACE:
+        print_stand(p, MARQ_AT(&p->tree->stands, marq_stand, item->stand));
+        break;
+    case MARQ_ITEM_OPERATOR:
+        marq_build_text(p->out,
+                        marq_print_operator_words(item->operator_));
+        break;
+    case MARQ_ITEM_HOLE:
+        marq_build_text(p->out, "...");
+        break;
+    case MARQ_ITEM_REMARK:
+        marq_print_remark(p->out, p->tree, item->span,
+                          p->plan->swap_remarks);
+        break;
+    }
+    print_marks(p, index, item);
+}
+
+/* ---- lines ---- */
+
+static void print_line(printer *p, const marq_line *line, bool columns)
+{
+    if (line->has_counts) {
+        print_counts(p->out, line->count_from, line->count_to);
+    }
+    if (columns && line->item_count > 0) {
+        pad_column(p);
+    }
+    for (uint32_t i = 0; i < line->item_count; i++) {
+        if (i > 0) {
+            marq_build_text(p->out, ", ");
+        }
+        print_item(p, (size_t)line->first_item + i);
+    }
+    end_line(p);
+}
+
+static bool has_columns(const marq_tree *tree)
+{
+    for (size_t i = 0; i < tree->lines.count; i++) {
+        if (MARQ_AT(&tree->lines, marq_line, i)->has_counts) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static void print_lines(printer *p)
+{
+    bool columns = has_columns(p->tree);
+    uint8_t side = MARQ_SIDE_NONE;
+    for (size_t i = 0; i < p->tree->lines.count; i++) {
+        const marq_line *line = MARQ_AT(&p->tree->lines, marq_line, i);
+        if (line->phrase_break && i > 0) {
+            end_line(p);
+        }
+        if (line->side != side && line->side != MARQ_SIDE_NONE) {
+            marq_build_text(p->out, marq_side_words((marq_side)line->side));
+            marq_build_text(p->out, " side:");
+            end_line(p);
+        }
+        side = line->side;
+        print_line(p, line, columns);
+    }
+}
+
+/* ---- headings ---- */
+
+static void print_key(printer *p, const char *key)
+{
+    marq_build_text(p->out, key);
+    pad_column(p);
+}
+
+static void print_headings(printer *p)
+{
+    static const char *const keys[] = {
+        "", "title", "level", "music", "start", "finish", "", "", "remark",
+    };
+    for (size_t i = 0; i < p->tree->headings.count; i++) {
+        const marq_heading_line *h =
+            MARQ_AT(&p->tree->headings, marq_heading_line, i);
+        if (h->heading >= sizeof keys / sizeof keys[0]) {
+            continue;
+        }
+        print_key(p, keys[h->heading]);
+        marq_print_source(p->out, p->tree, h->value,
+                          p->plan->swap_remarks &&
+                              h->heading == MARQ_HEAD_REMARK);
+        end_line(p);
+    }
+}
+
+static void print_ends(printer *p, const char *key, const marq_stand *stand,
+                       bool assumed)
+{
+    print_key(p, key);
+    if (assumed) {
+        marq_build_char(p->out, '~');
+    }
+    print_stand(p, stand);
+    end_line(p);
+}
+
+void marq_print_tree(marq_build *out, const marq_vocab *vocab,
+                     const marq_tree *tree, const marq_print_plan *plan)
+{
+    printer p = {out, vocab, tree, plan ? plan : &no_plan, 0,
+                 out->bytes.count};
+    print_headings(&p);
+    if (p.plan->start) {
+        print_ends(&p, "start", p.plan->start, p.plan->start_assumed);
+    } else if (tree->start.written) {
+        print_ends(&p, "start", &tree->start, tree->start.assumed);
+    }
+    if (tree->lines.count > 0 &&
+        (tree->headings.count > 0 || tree->start.written || p.plan->start)) {
+        end_line(&p);
+    }
+    print_lines(&p);
+    if (tree->finish.written) {
+        print_ends(&p, "finish", &tree->finish, tree->finish.assumed);
+    }
+}

@@ -1,0 +1,27 @@
+/* print_words.h - words of marks, stands and remarks that read back.
+ * Part of print; floor 6. */
+#ifndef MARQ_PRINT_WORDS_H
+#define MARQ_PRINT_WORDS_H
+
+#include "tree.h"
+#include "vocab.h"
+
+/* One mark (not a remark) in the words of docs/notation.md, without the sign
+ * of an assumption.  `tree` may be NULL: then nothing of the source is
+ * looked at. */
+void marq_print_mark_words(marq_build *out, const marq_vocab *vocab,
+                           const marq_tree *tree, const marq_mark *mark);
+/* A stand in words.  False, and nothing written, if no words say just what it
+ * allows. `tree` may be NULL: then the nearest words are written. */
+bool marq_print_stand_words(marq_build *out, const marq_vocab *vocab,
+                            const marq_tree *tree, const marq_stand *stand);
+const char *marq_print_operator_words(uint8_t op); /* "repeat" */
+/* Text of the source on one line, without blanks around it; with `swap`,
+ * right and left exchanged. */
+void marq_print_source(marq_build *out, const marq_tree *tree,
+                       marq_span span, bool swap);
+/* The same in round brackets, once. */
+void marq_print_remark(marq_build *out, const marq_tree *tree,
+                       marq_span span, bool swap);
+
+#endif

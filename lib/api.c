@@ -14,9 +14,10 @@ struct marq_text {
     size_t length;
 };
 
-/* ---- status, version, config -------------------------------------------------- */
+/* ---- status, version, config ---- */
 
-const char *marq_status_text(marq_status status) {
+const char *marq_status_text(marq_status status)
+{
     switch (status) {
     case MARQ_OK:
         return "done";
@@ -34,48 +35,24 @@ const char *marq_status_text(marq_status status) {
     return "an unknown status";
 }
 
-const char *marq_version(void) { return "0.1.0"; }
-
-static void fill_limits(marq_limits *limits) {
-    static const marq_limits defaults = {
-        .text_bytes = (size_t)64 << 20,
-        .words = 8000000,
-        .moves = 1000000,
-        .findings = 10000,
-        .times = 1024,
-        .corrections = 20000,
-    };
-    if (limits->text_bytes == 0) {
-        limits->text_bytes = defaults.text_bytes;
-    }
-    if (limits->words == 0) {
-        limits->words = defaults.words;
-    }
-    if (limits->moves == 0) {
-        limits->moves = defaults.moves;
-    }
-    if (limits->findings == 0) {
-        limits->findings = defaults.findings;
-    }
-    if (limits->times == 0) {
-        limits->times = defaults.times;
-    }
-    if (limits->corrections == 0) {
-        limits->corrections = defaults.corrections;
-    }
+const char *marq_version(void)
+{
+    return "0.1.0";
 }
 
-void marq_config_init(marq_config *config) {
+void marq_config_init(marq_config *config)
+{
     if (config == NULL) {
         return;
     }
     memset(config, 0, sizeof *config);
     config->struct_size = sizeof *config;
-    fill_limits(&config->limits);
+    marq_limits_fill(&config->limits);
 }
 
 /* The caller's config with defaults filled in, however old its struct is. */
-static marq_status take_config(marq_config *out, const marq_config *config) {
+static marq_status take_config(marq_config *out, const marq_config *config)
+{
     marq_config_init(out);
     if (config == NULL) {
         return MARQ_OK;
@@ -83,17 +60,18 @@ static marq_status take_config(marq_config *out, const marq_config *config) {
     if (config->struct_size < offsetof(marq_config, limits)) {
         return MARQ_ARGUMENT;
     }
-    size_t size = config->struct_size < sizeof *out ? config->struct_size
-                                                    : sizeof *out;
+    size_t size =
+        config->struct_size < sizeof *out ? config->struct_size : sizeof *out;
     memcpy(out, config, size);
     out->struct_size = sizeof *out;
-    fill_limits(&out->limits);
+    marq_limits_fill(&out->limits);
     return MARQ_OK;
 }
 
-/* ---- vocabulary ------------------------------------------------------------------ */
+/* ---- vocabulary ---- */
 
-marq_status marq_vocab_builtin(marq_vocab **out, const marq_config *config) {
+marq_status marq_vocab_builtin(marq_vocab **out, const marq_config *config)
+{
     marq_config own;
     if (out == NULL) {
         return MARQ_ARGUMENT;
@@ -108,14 +86,15 @@ marq_status marq_vocab_builtin(marq_vocab **out, const marq_config *config) {
 static marq_status load_texts(marq_vocab **out, const marq_config *config,
                               const marq_vocab *base,
                               const marq_vocab_text *texts, size_t count,
-                              marq_findings *why) {
+                              marq_findings *why)
+{
     marq_arena arena;
     marq_arena_init(&arena, marq_mem_of(config));
     marq_vocab_data *data = marq_arena_alloc(&arena, 1, sizeof *data);
     marq_status status = MARQ_MEMORY;
     if (data != NULL) {
-        status = marq_load(data, &arena, base ? base->data : NULL, texts,
-                           count, why);
+        status = marq_load(data, &arena, base ? base->data : NULL, texts, count,
+                           why);
     }
     if (status == MARQ_OK) {
         status = marq_step_compile(data, &arena, why);
@@ -134,7 +113,8 @@ static marq_status load_texts(marq_vocab **out, const marq_config *config,
 marq_status marq_vocab_load(marq_vocab **out, const marq_config *config,
                             const marq_vocab *base,
                             const marq_vocab_text *texts, size_t text_count,
-                            marq_findings **why) {
+                            marq_findings **why)
+{
     marq_config own;
     marq_findings *faults = NULL;
     if (why != NULL) {
@@ -151,8 +131,8 @@ marq_status marq_vocab_load(marq_vocab **out, const marq_config *config,
     }
     marq_status status = take_config(&own, config);
     if (status == MARQ_OK) {
-        status = marq_findings_new(&faults, marq_mem_of(&own),
-                                   own.limits.findings);
+        status =
+            marq_findings_new(&faults, marq_mem_of(&own), own.limits.findings);
     }
     if (status != MARQ_OK) {
         return status;
@@ -166,44 +146,41 @@ marq_status marq_vocab_load(marq_vocab **out, const marq_config *config,
     return status;
 }
 
-void marq_vocab_free(marq_vocab *vocab) {
-    if (vocab == NULL) {
-        return;
-    }
-    for (size_t i = 0; i < vocab->data->notation_count; i++) {
-        marq_pattern_free(vocab->patterns[i]);
-    }
-    marq_mem mem = vocab->mem;
-    marq_mem_free(mem, vocab->patterns);
-    marq_arena_free(&vocab->arena);
-    marq_mem_free(mem, vocab);
+void marq_vocab_free(marq_vocab *vocab)
+{
+    marq_vocab_release(vocab);
 }
 
-size_t marq_vocab_term_count(const marq_vocab *vocab) {
+size_t marq_vocab_term_count(const marq_vocab *vocab)
+{
     return vocab == NULL ? 0 : vocab->data->term_count;
 }
 
-const char *marq_vocab_term_name(const marq_vocab *vocab, size_t i) {
+const char *marq_vocab_term_name(const marq_vocab *vocab, size_t i)
+{
     return i < marq_vocab_term_count(vocab)
                ? marq_string(vocab, vocab->data->terms[i].name)
                : NULL;
 }
 
-size_t marq_vocab_form_count(const marq_vocab *vocab) {
+size_t marq_vocab_form_count(const marq_vocab *vocab)
+{
     return vocab == NULL ? 0 : vocab->data->form_count;
 }
 
-const char *marq_vocab_form(const marq_vocab *vocab, size_t i) {
+const char *marq_vocab_form(const marq_vocab *vocab, size_t i)
+{
     return i < marq_vocab_form_count(vocab)
                ? marq_string(vocab, vocab->data->forms[i].shown)
                : NULL;
 }
 
-/* ---- combinations ------------------------------------------------------------------ */
+/* ---- combinations ---- */
 
 marq_status marq_combo_read(marq_combo **out, const marq_vocab *vocab,
                             const char *text, size_t length,
-                            const marq_read_opts *opts) {
+                            const marq_read_opts *opts)
+{
     if (out == NULL) {
         return MARQ_ARGUMENT;
     }
@@ -221,14 +198,13 @@ marq_status marq_combo_read(marq_combo **out, const marq_vocab *vocab,
     memset(combo, 0, sizeof *combo);
     combo->vocab = vocab;
     marq_arena_init(&combo->arena, vocab->mem);
-    marq_findings_init(&combo->findings, &combo->arena,
-                       vocab->limits.findings);
-    marq_status status = marq_source_init(
-        &combo->source, &combo->arena, opts != NULL ? opts->name : NULL,
-        text != NULL ? text : "", length);
+    marq_findings_init(&combo->findings, &combo->arena, vocab->limits.findings);
+    marq_status status = marq_source_init(&combo->source, &combo->arena,
+                                          opts != NULL ? opts->name : NULL,
+                                          text != NULL ? text : "", length);
     if (status == MARQ_OK) {
-        status = marq_parse(&combo->tree, &combo->arena, vocab,
-                            &combo->source, &combo->findings);
+        status = marq_parse(&combo->tree, &combo->arena, vocab, &combo->source,
+                            &combo->findings);
     }
     if (status != MARQ_OK) {
         marq_combo_free(combo);
@@ -238,7 +214,8 @@ marq_status marq_combo_read(marq_combo **out, const marq_vocab *vocab,
     return MARQ_OK;
 }
 
-void marq_combo_free(marq_combo *combo) {
+void marq_combo_free(marq_combo *combo)
+{
     if (combo == NULL) {
         return;
     }
@@ -247,29 +224,34 @@ void marq_combo_free(marq_combo *combo) {
     marq_mem_free(mem, combo);
 }
 
-const char *marq_combo_text(const marq_combo *combo, size_t *length) {
+const char *marq_combo_text(const marq_combo *combo, size_t *length)
+{
     if (length != NULL) {
         *length = combo == NULL ? 0 : combo->source.length;
     }
     return combo == NULL ? NULL : combo->source.bytes;
 }
 
-bool marq_combo_unfinished(const marq_combo *combo) {
+bool marq_combo_unfinished(const marq_combo *combo)
+{
     return combo != NULL && combo->tree.unfinished;
 }
 
-const marq_findings *marq_combo_findings(const marq_combo *combo) {
+const marq_findings *marq_combo_findings(const marq_combo *combo)
+{
     return combo == NULL ? NULL : &combo->findings;
 }
 
-marq_place marq_combo_place(const marq_combo *combo, size_t byte) {
+marq_place marq_combo_place(const marq_combo *combo, size_t byte)
+{
     marq_place none = {1, 1};
     return combo == NULL ? none : marq_source_place(&combo->source, byte);
 }
 
 /* The other side always states its start: the one written, or else the one
  * that was followed. */
-static marq_status mirror_text(marq_text *text, const marq_combo *combo) {
+static marq_status mirror_text(marq_text *text, const marq_combo *combo)
+{
     marq_report *report = NULL;
     marq_status status = marq_check_run(&report, combo, false);
     if (status != MARQ_OK) {
@@ -295,7 +277,8 @@ static marq_status mirror_text(marq_text *text, const marq_combo *combo) {
     return status;
 }
 
-static marq_status new_text(marq_text **out, marq_mem mem) {
+static marq_status new_text(marq_text **out, marq_mem mem)
+{
     marq_text *text = marq_mem_alloc(mem, sizeof *text);
     if (text == NULL) {
         return MARQ_MEMORY;
@@ -308,7 +291,8 @@ static marq_status new_text(marq_text **out, marq_mem mem) {
     return MARQ_OK;
 }
 
-marq_status marq_other_side(marq_combo **out, const marq_combo *combo) {
+marq_status marq_other_side(marq_combo **out, const marq_combo *combo)
+{
     marq_text *text;
     if (out == NULL || combo == NULL) {
         return MARQ_ARGUMENT;
@@ -328,10 +312,11 @@ marq_status marq_other_side(marq_combo **out, const marq_combo *combo) {
     return status;
 }
 
-/* ---- reports --------------------------------------------------------------------------- */
+/* ---- reports ---- */
 
 marq_status marq_check(marq_report **out, const marq_combo *combo,
-                       const marq_check_opts *opts) {
+                       const marq_check_opts *opts)
+{
     if (out == NULL || combo == NULL) {
         return MARQ_ARGUMENT;
     }
@@ -339,13 +324,18 @@ marq_status marq_check(marq_report **out, const marq_combo *combo,
     return marq_check_run(out, combo, opts == NULL || !opts->no_corrections);
 }
 
-void marq_report_free(marq_report *report) { marq_check_free(report); }
+void marq_report_free(marq_report *report)
+{
+    marq_check_free(report);
+}
 
-const marq_findings *marq_report_findings(const marq_report *report) {
+const marq_findings *marq_report_findings(const marq_report *report)
+{
     return report == NULL ? NULL : &report->findings;
 }
 
-marq_readiness marq_report_readiness(const marq_report *report) {
+marq_readiness marq_report_readiness(const marq_report *report)
+{
     marq_readiness none = {
         .whole = MARQ_READY_UNKNOWN,
         .position = MARQ_READY_UNKNOWN,
@@ -356,33 +346,42 @@ marq_readiness marq_report_readiness(const marq_report *report) {
     return report == NULL ? none : report->readiness;
 }
 
-size_t marq_report_moment_count(const marq_report *report) {
+size_t marq_report_moment_count(const marq_report *report)
+{
     return report == NULL ? 0 : report->moments.count;
 }
 
-marq_moment marq_report_moment(const marq_report *report, size_t i) {
-    marq_moment none = {.count = "", .step = "", .weight = "",
-                        .feet = "", .level = "", .facing = ""};
+marq_moment marq_report_moment(const marq_report *report, size_t i)
+{
+    marq_moment none = {.count = "",
+                        .step = "",
+                        .weight = "",
+                        .feet = "",
+                        .level = "",
+                        .facing = ""};
     return i < marq_report_moment_count(report)
                ? *MARQ_AT(&report->moments, marq_moment, i)
                : none;
 }
 
-marq_sum marq_report_sum(const marq_report *report) {
+marq_sum marq_report_sum(const marq_report *report)
+{
     marq_sum none = {.total = {0, 1}, .phrase = 8, .missing = {0, 1}};
     return report == NULL ? none : report->sum;
 }
 
-/* ---- text out ----------------------------------------------------------------------------- */
+/* ---- text out ---- */
 
-const char *marq_text_bytes(const marq_text *text, size_t *length) {
+const char *marq_text_bytes(const marq_text *text, size_t *length)
+{
     if (length != NULL) {
         *length = text == NULL ? 0 : text->length;
     }
     return text == NULL ? NULL : text->bytes;
 }
 
-void marq_text_free(marq_text *text) {
+void marq_text_free(marq_text *text)
+{
     if (text == NULL) {
         return;
     }
@@ -392,8 +391,8 @@ void marq_text_free(marq_text *text) {
 }
 
 /* Closes a text being built, or gives up on it. */
-static marq_status finish_text(marq_text **out, marq_text *text,
-                               marq_build *b) {
+static marq_status finish_text(marq_text **out, marq_text *text, marq_build *b)
+{
     text->bytes = marq_build_done(b, &text->length);
     if (text->bytes == NULL) {
         marq_text_free(text);
@@ -404,8 +403,8 @@ static marq_status finish_text(marq_text **out, marq_text *text,
 }
 
 marq_status marq_print(marq_text **out, const marq_combo *combo,
-                       const marq_report *report,
-                       const marq_print_opts *opts) {
+                       const marq_report *report, const marq_print_opts *opts)
+{
     marq_text *text;
     marq_build b;
     if (out == NULL || combo == NULL ||
@@ -430,7 +429,8 @@ marq_status marq_print(marq_text **out, const marq_combo *combo,
 }
 
 marq_status marq_render(marq_text **out, const marq_report *report,
-                        const marq_render_opts *opts) {
+                        const marq_render_opts *opts)
+{
     marq_text *text;
     marq_build b;
     marq_render_opts own = {.struct_size = sizeof own};
@@ -466,7 +466,8 @@ marq_status marq_render(marq_text **out, const marq_report *report,
 marq_status marq_render_findings(marq_text **out, const marq_config *config,
                                  const marq_findings *findings,
                                  const char *bytes, size_t length,
-                                 const char *name) {
+                                 const char *name)
+{
     marq_config own;
     marq_text *text;
     marq_source source;
@@ -488,14 +489,14 @@ marq_status marq_render_findings(marq_text **out, const marq_config *config,
         return status;
     }
     marq_build_init(&b, &text->arena);
-    marq_render_lines(&b, findings, &source, name != NULL ? name : "-",
-                      false);
+    marq_render_lines(&b, findings, &source, name != NULL ? name : "-", false);
     return finish_text(out, text, &b);
 }
 
-/* ---- the catalogue ---------------------------------------------------------------------------- */
+/* ---- the catalogue ---- */
 
-const char *marq_explain(const char *code) {
+const char *marq_explain(const char *code)
+{
     if (code == NULL) {
         return NULL;
     }
@@ -503,6 +504,7 @@ const char *marq_explain(const char *code) {
     return d == MARQ_DIAGS ? NULL : marq_diag_headline(d);
 }
 
-const char *marq_code_at(size_t i) {
+const char *marq_code_at(size_t i)
+{
     return i < MARQ_DIAGS ? marq_diag_code((marq_diag)i) : NULL;
 }

@@ -1,7 +1,8 @@
 #include "assume.h"
 
 const char *marq_assume_name(const marq_following *f, marq_arena *arena,
-                             size_t variant) {
+                             size_t variant)
+{
     const marq_vocab_data *data = f->vocab->data;
     const marq_variant *v = &data->variants[variant];
     const char *name = data->strings + v->name;
@@ -15,12 +16,13 @@ const char *marq_assume_name(const marq_following *f, marq_arena *arena,
     return marq_build_done(&b, NULL);
 }
 
-/* ---- the form of a step -------------------------------------------------------- */
+/* ---- the form of a step ---- */
 
 /* The variant that all cheapest readings agree on, by its name; false if they
  * differ or the stage is no step. */
 static bool agreed_variant(const marq_following *f, const marq_seen *seen,
-                           size_t *variant) {
+                           size_t *variant)
+{
     const marq_vocab_data *data = f->vocab->data;
     bool found = false;
     if (seen->role != MARQ_SEEN_STEP || !seen->reached) {
@@ -42,8 +44,9 @@ static bool agreed_variant(const marq_following *f, const marq_seen *seen,
 }
 
 /* Qualifiers of a variant that are not written beside the step. */
-static marq_tags unwritten_tags(const marq_following *f,
-                                const marq_seen *seen, size_t variant) {
+static marq_tags unwritten_tags(const marq_following *f, const marq_seen *seen,
+                                size_t variant)
+{
     marq_tags tags = f->vocab->data->variants[variant].tags;
     const marq_item *item = MARQ_AT(&f->tree->items, marq_item, seen->item);
     for (uint32_t i = 0; i < item->mark_count; i++) {
@@ -64,16 +67,21 @@ static marq_tags unwritten_tags(const marq_following *f,
     return tags;
 }
 
-static bool any_tag(marq_tags tags) { return (tags.bit[0] | tags.bit[1]) != 0; }
+static bool any_tag(marq_tags tags)
+{
+    return (tags.bit[0] | tags.bit[1]) != 0;
+}
 
 static bool assumed_form(const marq_following *f, const marq_seen *seen,
-                         size_t *variant) {
+                         size_t *variant)
+{
     return agreed_variant(f, seen, variant) &&
            any_tag(unwritten_tags(f, seen, *variant));
 }
 
 static bool mark_written(const marq_following *f, const marq_seen *seen,
-                         unsigned qualifier) {
+                         unsigned qualifier)
+{
     const marq_item *item = MARQ_AT(&f->tree->items, marq_item, seen->item);
     for (uint32_t i = 0; i < item->mark_count; i++) {
         const marq_mark *m =
@@ -86,7 +94,8 @@ static bool mark_written(const marq_following *f, const marq_seen *seen,
 }
 
 static marq_status list_form(marq_following *f, const marq_seen *seen,
-                             size_t variant, marq_array *assumed) {
+                             size_t variant, marq_array *assumed)
+{
     marq_tags tags = unwritten_tags(f, seen, variant);
     for (unsigned q = 0; q < f->vocab->data->qualifier_count; q++) {
         if (!marq_tag_has(tags, q) || mark_written(f, seen, q)) {
@@ -114,7 +123,8 @@ typedef struct told {
 
 static marq_status note_form(marq_following *f, marq_arena *arena,
                              marq_array *tolds, const marq_seen *seen,
-                             size_t variant, marq_findings *findings) {
+                             size_t variant, marq_findings *findings)
+{
     for (size_t i = 0; i < tolds->count; i++) {
         told *t = MARQ_AT(tolds, told, i);
         if (t->variant == variant) {
@@ -130,14 +140,15 @@ static marq_status note_form(marq_following *f, marq_arena *arena,
     t->variant = variant;
     t->finding = findings->list.count;
     marq_finding *added;
-    marq_status status = marq_findings_add(
-        findings, &added, MARQ_DIAG_ASSUMED, seen->span, name, NULL, NULL);
+    marq_status status = marq_findings_add(findings, &added, MARQ_DIAG_ASSUMED,
+                                           seen->span, name, NULL, NULL);
     t->kept = added != NULL;
     return status;
 }
 
 static marq_status finish_forms(marq_arena *arena, const marq_array *tolds,
-                                marq_findings *findings) {
+                                marq_findings *findings)
+{
     for (size_t i = 0; i < tolds->count; i++) {
         const told *t = MARQ_AT(tolds, told, i);
         if (t->more == 0 || !t->kept) {
@@ -150,12 +161,11 @@ static marq_status finish_forms(marq_arena *arena, const marq_array *tolds,
         marq_build_text(&b, t->more == 1 ? " more time" : " more times");
         const char *text = marq_build_done(&b, NULL);
         marq_status status =
-            text == NULL ? MARQ_MEMORY
-                         : marq_finding_note(findings,
-                                             MARQ_AT(&findings->list,
-                                                     marq_finding,
-                                                     t->finding),
-                                             text);
+            text == NULL
+                ? MARQ_MEMORY
+                : marq_finding_note(
+                      findings,
+                      MARQ_AT(&findings->list, marq_finding, t->finding), text);
         if (status != MARQ_OK) {
             return status;
         }
@@ -163,23 +173,26 @@ static marq_status finish_forms(marq_arena *arena, const marq_array *tolds,
     return MARQ_OK;
 }
 
-/* ---- single steps ----------------------------------------------------------------- */
+/* ---- single steps ---- */
 
 static const marq_danced *first_danced(const marq_following *f,
-                                       const marq_seen *seen) {
+                                       const marq_seen *seen)
+{
     return seen->path_to > seen->path_from
                ? MARQ_AT(&f->path, marq_danced, seen->path_from)
                : NULL;
 }
 
-static const char *term_name(const marq_following *f, const marq_seen *seen) {
+static const char *term_name(const marq_following *f, const marq_seen *seen)
+{
     const marq_vocab_data *data = f->vocab->data;
     return data->strings + data->terms[seen->stage.demand.term].name;
 }
 
 static marq_status note_link(marq_following *f, marq_arena *arena,
                              const marq_seen *seen, const marq_danced *d,
-                             marq_findings *findings) {
+                             marq_findings *findings)
+{
     if (d == NULL || !d->linked) {
         return MARQ_OK;
     }
@@ -190,20 +203,22 @@ static marq_status note_link(marq_following *f, marq_arena *arena,
     if (words == NULL) {
         return MARQ_MEMORY;
     }
-    return marq_findings_add(
-        findings, NULL, MARQ_DIAG_ASSUMED_LINK, seen->span,
-        seen->role == MARQ_SEEN_STEP ? term_name(f, seen) : "this", words,
-        NULL);
+    return marq_findings_add(findings, NULL, MARQ_DIAG_ASSUMED_LINK, seen->span,
+                             seen->role == MARQ_SEEN_STEP ? term_name(f, seen)
+                                                          : "this",
+                             words, NULL);
 }
 
-static int facing_gap(const marq_danced *d) {
-    int gap = (int)d->to.facing -
-              (int)marq_facing_turn(d->from.facing, d->turn);
+static int facing_gap(const marq_danced *d)
+{
+    int gap =
+        (int)d->to.facing - (int)marq_facing_turn(d->from.facing, d->turn);
     gap = ((gap % 8) + 8) % 8;
     return gap > 4 ? 8 - gap : gap;
 }
 
-static bool facing_known(const marq_marks *marks) {
+static bool facing_known(const marq_marks *marks)
+{
     unsigned mask = 0;
     for (unsigned k = 0; k < MARQ_ARRIVALS; k++) {
         for (unsigned b = 0; b < MARQ_BODIES; b++) {
@@ -214,7 +229,8 @@ static bool facing_known(const marq_marks *marks) {
 }
 
 static marq_status note_facing(marq_following *f, const marq_stretch *s,
-                               size_t index, marq_findings *findings) {
+                               size_t index, marq_findings *findings)
+{
     const marq_seen *seen = MARQ_AT(&f->seen, marq_seen, index);
     const marq_danced *d = first_danced(f, seen);
     if (seen->role != MARQ_SEEN_STEP || d == NULL ||
@@ -233,16 +249,15 @@ static marq_status note_facing(marq_following *f, const marq_stretch *s,
         return MARQ_OK;
     }
     if (facing_gap(d) != 0) {
-        return marq_findings_add(findings, NULL, MARQ_DIAG_ASSUMED,
-                                 seen->span, "from one croisé to the other",
-                                 NULL, NULL);
+        return marq_findings_add(findings, NULL, MARQ_DIAG_ASSUMED, seen->span,
+                                 "from one croisé to the other", NULL, NULL);
     }
     return MARQ_OK;
 }
 
 static marq_status note_marks(marq_following *f, marq_arena *arena,
-                              const marq_seen *seen,
-                              marq_findings *findings) {
+                              const marq_seen *seen, marq_findings *findings)
+{
     const marq_item *item = MARQ_AT(&f->tree->items, marq_item, seen->item);
     const marq_danced *d = first_danced(f, seen);
     for (uint32_t i = 0; i < item->mark_count; i++) {
@@ -254,17 +269,16 @@ static marq_status note_marks(marq_following *f, marq_arena *arena,
             marq_build_init(&b, arena);
             marq_build_number(&b, m->value);
             const char *number = marq_build_done(&b, NULL);
-            status = number == NULL
-                         ? MARQ_MEMORY
-                         : marq_findings_add(findings, NULL,
-                                             MARQ_DIAG_NUMBER_SCHOOL, m->span,
-                                             number, NULL, NULL);
+            status =
+                number == NULL
+                    ? MARQ_MEMORY
+                    : marq_findings_add(findings, NULL, MARQ_DIAG_NUMBER_SCHOOL,
+                                        m->span, number, NULL, NULL);
         } else if (m->kind == MARQ_MARK_SIDE &&
                    seen->stage.demand.side_means == MARQ_SIDE_IS_ASKED) {
             status = marq_findings_add(
                 findings, NULL, MARQ_DIAG_SIDE_ASK, m->span,
-                marq_side_words((marq_side)m->value), term_name(f, seen),
-                NULL);
+                marq_side_words((marq_side)m->value), term_name(f, seen), NULL);
         } else if (m->kind == MARQ_MARK_ALIGNMENT && d != NULL &&
                    facing_known(&seen->marks) && d->to.facing >= 3 &&
                    d->to.facing <= 5 && m->value != MARQ_DOS) {
@@ -282,14 +296,16 @@ static marq_status note_marks(marq_following *f, marq_arena *arena,
 /* Was the step before one that travels or springs, so that this one has a
  * run-in? */
 static bool has_run_in(const marq_following *f, const marq_stretch *s,
-                       size_t index, const marq_danced *d) {
+                       size_t index, const marq_danced *d)
+{
     (void)f;
     return index > s->first && d->from.arrival != MARQ_STILL;
 }
 
 static marq_status note_step(marq_following *f, marq_arena *arena,
                              const marq_stretch *s, size_t index,
-                             marq_findings *findings) {
+                             marq_findings *findings)
+{
     const marq_seen *seen = MARQ_AT(&f->seen, marq_seen, index);
     const marq_vocab_data *data = f->vocab->data;
     const marq_danced *d = first_danced(f, seen);
@@ -301,17 +317,16 @@ static marq_status note_step(marq_following *f, marq_arena *arena,
     const marq_term *term = &data->terms[seen->stage.demand.term];
     if ((term->flags & MARQ_TERM_RUN_IN) && !has_run_in(f, s, index, d)) {
         status = marq_findings_add(findings, NULL, MARQ_DIAG_NEEDS_RUN_IN,
-                                   seen->span, term_name(f, seen), NULL,
-                                   NULL);
+                                   seen->span, term_name(f, seen), NULL, NULL);
     }
     if (status == MARQ_OK && agreed_variant(f, seen, &variant) &&
         (data->variants[variant].flags & MARQ_VARIANT_LESS_USUAL)) {
         const char *name = marq_assume_name(f, arena, variant);
-        status = name == NULL
-                     ? MARQ_MEMORY
-                     : marq_findings_add(findings, NULL, MARQ_DIAG_OTHER_FORM,
-                                         seen->span, term_name(f, seen), name,
-                                         NULL);
+        status =
+            name == NULL
+                ? MARQ_MEMORY
+                : marq_findings_add(findings, NULL, MARQ_DIAG_OTHER_FORM,
+                                    seen->span, term_name(f, seen), name, NULL);
     }
     if (status != MARQ_OK || index == s->first ||
         !(term->flags & MARQ_TERM_ALTERNATES)) {
@@ -322,18 +337,19 @@ static marq_status note_step(marq_following *f, marq_arena *arena,
     if (before->role == MARQ_SEEN_STEP && was != NULL &&
         before->stage.demand.term == seen->stage.demand.term &&
         data->moves[was->move].travel == data->moves[d->move].travel &&
-        data->moves[d->move].travel != MARQ_SIDE_NONE) {
+        (data->moves[d->move].travel == MARQ_SIDE_RIGHT ||
+         data->moves[d->move].travel == MARQ_SIDE_LEFT)) {
         return marq_findings_add(findings, NULL, MARQ_DIAG_SIDES_ALTERNATE,
                                  seen->span, term_name(f, seen), NULL, NULL);
     }
     return MARQ_OK;
 }
 
-/* ---- all ------------------------------------------------------------------------------ */
+/* ---- all ---- */
 
 static marq_status note_start(marq_following *f, marq_arena *arena,
-                              const marq_stretch *s,
-                              marq_findings *findings) {
+                              const marq_stretch *s, marq_findings *findings)
+{
     if (!s->opens_text || s->start_written || s->reached == s->first) {
         return MARQ_OK;
     }
@@ -350,7 +366,8 @@ static marq_status note_start(marq_following *f, marq_arena *arena,
 }
 
 marq_status marq_assume_list(marq_following *f, marq_arena *arena,
-                             marq_findings *findings, marq_array *assumed) {
+                             marq_findings *findings, marq_array *assumed)
+{
     marq_array tolds;
     marq_array_init(&tolds, arena, sizeof(told));
     for (size_t i = 0; i < f->stretches.count; i++) {
@@ -367,8 +384,8 @@ marq_status marq_assume_list(marq_following *f, marq_arena *arena,
                 }
             }
             if (status == MARQ_OK) {
-                status = note_link(f, arena, seen, first_danced(f, seen),
-                                   findings);
+                status =
+                    note_link(f, arena, seen, first_danced(f, seen), findings);
             }
             if (status == MARQ_OK) {
                 status = note_facing(f, s, k, findings);
@@ -384,7 +401,8 @@ marq_status marq_assume_list(marq_following *f, marq_arena *arena,
     return finish_forms(arena, &tolds, findings);
 }
 
-bool marq_assume_at(const marq_following *f, const marq_seen *seen) {
+bool marq_assume_at(const marq_following *f, const marq_seen *seen)
+{
     size_t variant;
     const marq_danced *d = first_danced(f, seen);
     return assumed_form(f, seen, &variant) || (d != NULL && d->linked);

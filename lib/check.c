@@ -17,10 +17,11 @@ typedef struct checker {
     marq_verdict verdict;
 } checker;
 
-/* ---- moments: the walk-through ------------------------------------------------ */
+/* ---- moments: the walk-through ---- */
 
 static const char *count_text(checker *c, uint32_t item, uint32_t repeat,
-                              uint32_t times) {
+                              uint32_t times)
+{
     const marq_reckoning *r = &c->reckoning;
     if (item == MARQ_NO_ITEM || r->item_from == NULL ||
         r->item_from[item].den == 0) {
@@ -45,7 +46,8 @@ static const char *count_text(checker *c, uint32_t item, uint32_t repeat,
 
 /* The facing on which all cheapest readings agree, in words with its name. */
 static const char *facing_text(checker *c, const marq_marks *marks,
-                               marq_body body) {
+                               marq_body body)
+{
     unsigned mask = 0;
     for (unsigned k = 0; k < MARQ_ARRIVALS; k++) {
         for (unsigned b = 0; b < MARQ_BODIES; b++) {
@@ -71,7 +73,8 @@ static const char *facing_text(checker *c, const marq_marks *marks,
     return marq_build_done(&b, NULL);
 }
 
-static const char *level_words(marq_body body, unsigned arrival) {
+static const char *level_words(marq_body body, unsigned arrival)
+{
     if (marq_body_is_two(body) && marq_body_position(body) == MARQ_TIPS) {
         return "tips";
     }
@@ -83,7 +86,8 @@ static const char *level_words(marq_body body, unsigned arrival) {
 
 static bool add_moment(checker *c, const marq_seen *seen, marq_cell cell,
                        const marq_marks *marks, const char *step,
-                       const char *count, bool assumed) {
+                       const char *count, bool assumed)
+{
     marq_moment *m = marq_array_add(&c->report->moments);
     if (m == NULL || step == NULL || count == NULL) {
         return false;
@@ -96,8 +100,7 @@ static bool add_moment(checker *c, const marq_seen *seen, marq_cell cell,
     m->span = seen != NULL ? seen->span : (marq_span){0, 0};
     m->count = count;
     m->step = step;
-    m->weight = standing == MARQ_SIDE_NONE ? "both"
-                                           : marq_side_words(standing);
+    m->weight = standing == MARQ_SIDE_NONE ? "both" : marq_side_words(standing);
     m->feet = marq_build_done(&b, NULL);
     m->level = level_words(cell.body, cell.arrival);
     m->facing = facing_text(c, marks, cell.body);
@@ -105,12 +108,12 @@ static bool add_moment(checker *c, const marq_seen *seen, marq_cell cell,
     return m->feet != NULL && m->facing != NULL;
 }
 
-static bool add_unknown(checker *c, const marq_seen *seen) {
+static bool add_unknown(checker *c, const marq_seen *seen)
+{
     marq_moment *m = marq_array_add(&c->report->moments);
-    const char *step = seen != NULL ? marq_reason_step(&c->f, c->arena, seen)
-                                    : "start";
-    const char *count =
-        seen != NULL ? count_text(c, seen->item, 0, 1) : "";
+    const char *step =
+        seen != NULL ? marq_reason_step(&c->f, c->arena, seen) : "start";
+    const char *count = seen != NULL ? count_text(c, seen->item, 0, 1) : "";
     if (m == NULL || step == NULL || count == NULL) {
         return false;
     }
@@ -121,15 +124,15 @@ static bool add_unknown(checker *c, const marq_seen *seen) {
     return true;
 }
 
-static bool add_danced(checker *c, const marq_seen *seen) {
+static bool add_danced(checker *c, const marq_seen *seen)
+{
     for (size_t p = seen->path_from; p < seen->path_to; p++) {
         const marq_danced *d = MARQ_AT(&c->f.path, marq_danced, p);
         /* facing is the same for every time only at the last */
         if (!add_moment(c, seen, d->to, &seen->marks,
                         marq_assume_name(&c->f, c->arena, d->variant),
                         count_text(c, seen->item, d->repeat,
-                                   (uint32_t)(seen->path_to -
-                                              seen->path_from)),
+                                   (uint32_t)(seen->path_to - seen->path_from)),
                         marq_assume_at(&c->f, seen))) {
             return false;
         }
@@ -137,7 +140,8 @@ static bool add_danced(checker *c, const marq_seen *seen) {
     return true;
 }
 
-static marq_status list_moments(checker *c) {
+static marq_status list_moments(checker *c)
+{
     const marq_following *f = &c->f;
     const marq_stretch *first =
         f->stretches.count ? MARQ_AT(&f->stretches, marq_stretch, 0) : NULL;
@@ -159,10 +163,14 @@ static marq_status list_moments(checker *c) {
     return ok ? MARQ_OK : MARQ_MEMORY;
 }
 
-/* ---- cautions -------------------------------------------------------------------- */
+/* ---- cautions ---- */
 
-static marq_status list_cautions(checker *c) {
-    static const struct { uint8_t flag; const char *text; } all[] = {
+static marq_status list_cautions(checker *c)
+{
+    static const struct {
+        uint8_t flag;
+        const char *text;
+    } all[] = {
         {MARQ_CAUTION_POINTE,
          "work on the tips of the feet: only as a qualified teacher allows; "
          "for pain or doubt ask a health professional"},
@@ -194,9 +202,10 @@ static marq_status list_cautions(checker *c) {
     return MARQ_OK;
 }
 
-/* ---- breaks ------------------------------------------------------------------------ */
+/* ---- breaks ---- */
 
-static marq_status note_unknown_rest(checker *c, const marq_stretch *s) {
+static marq_status note_unknown_rest(checker *c, const marq_stretch *s)
+{
     /* the first step after a break that is danced by nobody's reading */
     size_t next = s->reached + 1;
     if (next >= s->end ||
@@ -209,7 +218,8 @@ static marq_status note_unknown_rest(checker *c, const marq_stretch *s) {
                              NULL, NULL);
 }
 
-static marq_status list_breaks(checker *c, bool corrections) {
+static marq_status list_breaks(checker *c, bool corrections)
+{
     marq_findings *findings = &c->report->findings;
     marq_status status = MARQ_OK;
     if (c->f.start_clash) {
@@ -238,9 +248,10 @@ static marq_status list_breaks(checker *c, bool corrections) {
     return status;
 }
 
-/* ---- the end in words ------------------------------------------------------------------ */
+/* ---- the end in words ---- */
 
-static const char *ready_text(checker *c) {
+static const char *ready_text(checker *c)
+{
     static const char *const whole[] = {
         "yes",
         "yes, with the usual turn from one croisé to the other (assumed)",
@@ -252,13 +263,13 @@ static const char *ready_text(checker *c) {
     marq_build b;
     marq_build_init(&b, c->arena);
     marq_build_text(&b, "ready for the ");
-    marq_build_text(&b, r->first_side == MARQ_SIDE_LEFT ? "right: "
-                                                        : "left: ");
+    marq_build_text(&b, r->first_side == MARQ_SIDE_LEFT ? "right: " : "left: ");
     marq_build_text(&b, whole[r->whole]);
     return marq_build_done(&b, NULL);
 }
 
-static marq_status describe_end(checker *c) {
+static marq_status describe_end(checker *c)
+{
     marq_report *r = c->report;
     r->readiness = c->verdict.ready;
     r->end_known = c->verdict.end_known;
@@ -276,7 +287,8 @@ static marq_status describe_end(checker *c) {
 }
 
 /* The start as followed, for the clean copy. */
-static void keep_start(checker *c) {
+static void keep_start(checker *c)
+{
     marq_report *r = c->report;
     r->start = c->tree->start;
     if (c->f.stretches.count == 0) {
@@ -296,9 +308,10 @@ static void keep_start(checker *c) {
     r->start_assumed = true;
 }
 
-/* ---- all of it ---------------------------------------------------------------------------- */
+/* ---- all of it ---- */
 
-static marq_status run_check(checker *c, bool corrections) {
+static marq_status run_check(checker *c, bool corrections)
+{
     marq_report *report = c->report;
     marq_findings *findings = &report->findings;
     marq_array assumed;
@@ -339,7 +352,8 @@ static marq_status run_check(checker *c, bool corrections) {
 }
 
 marq_status marq_check_run(marq_report **out, const marq_combo *combo,
-                           bool corrections) {
+                           bool corrections)
+{
     marq_mem mem = combo->vocab->mem;
     marq_report *report = marq_mem_alloc(mem, sizeof *report);
     if (report == NULL) {
@@ -370,7 +384,8 @@ marq_status marq_check_run(marq_report **out, const marq_combo *combo,
     return MARQ_OK;
 }
 
-void marq_check_free(marq_report *report) {
+void marq_check_free(marq_report *report)
+{
     if (report == NULL) {
         return;
     }

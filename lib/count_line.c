@@ -173,6 +173,11 @@ static bool find_restart(marq_reckoner *r, marq_count *out, marq_count from,
     if (!marq_exact_less(in_phrase, r->phrase)) {
         return false;
     }
+    if (r->tree->unsquare) { /* phrases are as long as they are written */
+        *out = marq_exact_less(zero, in_phrase) ? add(r, least, in_phrase)
+                                                : least;
+        return true;
+    }
     marq_count past =
         subtract(r, subtract(r, least, r->origin), in_phrase);
     int64_t n = marq_exact_up(
@@ -299,16 +304,13 @@ static marq_status settle_place(marq_reckoner *r, size_t index)
         s->at = in_frame;
     } else if (fits_at(r, s->from, r->due)) {
         s->at = r->due;
-    } else if (r->tree->unsquare && marq_exact_equal(s->from, one) &&
-               !room) {
-        s->at = r->due; /* each phrase is as long as it is written */
-        r->origin = r->due;
     } else {
         /* The nearer of: numbering so far, a new start after this. */
         s->at = in_frame;
         if (can_restart && marq_exact_less(in_frame, r->due) &&
-            (r->lost || marq_exact_less(subtract(r, again, r->due),
-                                        subtract(r, r->due, in_frame)))) {
+            (r->lost || room ||
+             marq_exact_less(subtract(r, again, r->due),
+                             subtract(r, r->due, in_frame)))) {
             s->at = again;
         } else if (can_restart && marq_exact_less(r->due, in_frame) &&
                    marq_exact_less(again, in_frame)) {

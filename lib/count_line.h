@@ -39,8 +39,7 @@ typedef struct marq_reckoner {
     marq_count phrase;
     bool too_big;      /* a sum of the stretch in hand did not fit */
     /* the walk along the time line */
-    marq_count origin; /* where this section began: a side written out, a
-                          phrase that is unsquare on purpose */
+    marq_count origin; /* where this section, a side written out, began */
     marq_count due;    /* where the next stretch should begin */
     marq_count high;   /* end of what is covered */
     marq_count offset; /* written + offset = place on the time line */

@@ -1,9 +1,10 @@
 #include "demand.h"
 
-/* ---- which variants ----------------------------------------------------- */
+/* ---- which variants ---- */
 
 static bool term_carries(const marq_vocab_data *data, const marq_term *term,
-                         marq_tags tags) {
+                         marq_tags tags)
+{
     for (size_t i = 0; i < term->variant_count; i++) {
         const marq_variant *v = &data->variants[term->first_variant + i];
         if (marq_tags_within(tags, v->tags)) {
@@ -13,8 +14,8 @@ static bool term_carries(const marq_vocab_data *data, const marq_term *term,
     return false;
 }
 
-static bool move_asked(const marq_variant *v, const marq_move *m,
-                       marq_ask ask) {
+static bool move_asked(const marq_variant *v, const marq_move *m, marq_ask ask)
+{
     bool closes = marq_body_is_two(m->to) && m->closing != MARQ_SIDE_NONE &&
                   marq_body_front(m->to) != MARQ_SIDE_NONE;
     bool in_front = marq_body_front(m->to) == (marq_side)m->closing;
@@ -28,8 +29,7 @@ static bool move_asked(const marq_variant *v, const marq_move *m,
     case MARQ_ASK_STAYS:
         return m->change == 0;
     case MARQ_ASK_FORWARD:
-        return v->travel == MARQ_TRAVEL_FORWARD ||
-               v->travel == MARQ_TRAVEL_ANY;
+        return v->travel == MARQ_TRAVEL_FORWARD || v->travel == MARQ_TRAVEL_ANY;
     case MARQ_ASK_BACKWARD:
         return v->travel == MARQ_TRAVEL_BACK || v->travel == MARQ_TRAVEL_ANY;
     case MARQ_ASK_SIDEWAYS:
@@ -50,7 +50,8 @@ static bool move_asked(const marq_variant *v, const marq_move *m,
 
 /* Can any move of the term meet this? */
 static bool term_meets(const marq_vocab_data *data, const marq_term *term,
-                       marq_ask ask) {
+                       marq_ask ask)
+{
     if (ask == MARQ_ASK_NOTHING) {
         return false;
     }
@@ -66,8 +67,8 @@ static bool term_meets(const marq_vocab_data *data, const marq_term *term,
 }
 
 typedef struct qualifier_sort {
-    marq_tags carried;  /* variants must carry these */
-    marq_tags written;  /* all written, for marked variants */
+    marq_tags carried; /* variants must carry these */
+    marq_tags written; /* all written, for marked variants */
 } qualifier_sort;
 
 /* Takes one written qualifier: as a tag, as something asked of the moves, in
@@ -75,7 +76,8 @@ typedef struct qualifier_sort {
 static marq_status take_qualifier(marq_demand *d, qualifier_sort *sort,
                                   const marq_vocab *vocab,
                                   const marq_mark *mark,
-                                  marq_findings *findings) {
+                                  marq_findings *findings)
+{
     const marq_vocab_data *data = vocab->data;
     const marq_term *term = &data->terms[d->term];
     unsigned q = mark->value;
@@ -91,8 +93,7 @@ static marq_status take_qualifier(marq_demand *d, qualifier_sort *sort,
             return MARQ_OK;
         }
         if (term_meets(data, term, (marq_ask)word->ask)) {
-            if (word->ask != MARQ_ASK_PASSES &&
-                d->ask_count < MARQ_ASKS_MOST) {
+            if (word->ask != MARQ_ASK_PASSES && d->ask_count < MARQ_ASKS_MOST) {
                 d->asks[d->ask_count++] = word->ask;
                 d->narrows = true;
             }
@@ -118,7 +119,8 @@ static marq_status take_qualifier(marq_demand *d, qualifier_sort *sort,
         marq_string(vocab, term->name), NULL);
 }
 
-static void take_mark(marq_demand *d, const marq_mark *mark) {
+static void take_mark(marq_demand *d, const marq_mark *mark)
+{
     switch (mark->kind) {
     case MARQ_MARK_FOOT:
         if (mark->value <= MARQ_FOOT_STANDING) {
@@ -181,10 +183,10 @@ static void take_mark(marq_demand *d, const marq_mark *mark) {
 
 static marq_status list_variants(marq_demand *d, marq_arena *arena,
                                  const marq_vocab_data *data,
-                                 const qualifier_sort *sort) {
+                                 const qualifier_sort *sort)
+{
     const marq_term *term = &data->terms[d->term];
-    uint16_t *list =
-        marq_arena_alloc(arena, term->variant_count, sizeof *list);
+    uint16_t *list = marq_arena_alloc(arena, term->variant_count, sizeof *list);
     if (list == NULL) {
         return MARQ_MEMORY;
     }
@@ -205,7 +207,8 @@ static marq_status list_variants(marq_demand *d, marq_arena *arena,
 
 marq_status marq_demand_make(marq_demand *out, marq_arena *arena,
                              const marq_vocab *vocab, const marq_tree *tree,
-                             uint32_t item, marq_findings *findings) {
+                             uint32_t item, marq_findings *findings)
+{
     const marq_item *it = MARQ_AT(&tree->items, marq_item, item);
     const marq_term *term = &vocab->data->terms[it->term];
     *out = (marq_demand){0};
@@ -228,8 +231,7 @@ marq_status marq_demand_make(marq_demand *out, marq_arena *arena,
             take_mark(out, mark);
             continue;
         }
-        marq_status status =
-            take_qualifier(out, &sort, vocab, mark, findings);
+        marq_status status = take_qualifier(out, &sort, vocab, mark, findings);
         if (status != MARQ_OK) {
             return status;
         }
@@ -237,18 +239,20 @@ marq_status marq_demand_make(marq_demand *out, marq_arena *arena,
     return list_variants(out, arena, vocab->data, &sort);
 }
 
-void marq_demand_face(marq_demand *demand, const marq_stand *stand) {
+void marq_demand_face(marq_demand *demand, const marq_stand *stand)
+{
     demand->facings &= stand->facings;
     demand->alignments |= stand->alignments;
     demand->facing_span = stand->facing_span;
     demand->faces = true;
 }
 
-/* ---- feet ---------------------------------------------------------------- */
+/* ---- feet ---- */
 
 /* The foot a word means at the start of a move; MARQ_SIDE_NONE if it means
  * none there. */
-static marq_side named_foot(unsigned word, const marq_move *m) {
+static marq_side named_foot(unsigned word, const marq_move *m)
+{
     marq_side standing = marq_body_standing(m->from);
     marq_side front = marq_body_front(m->from);
     switch (word) {
@@ -268,7 +272,8 @@ static marq_side named_foot(unsigned word, const marq_move *m) {
     }
 }
 
-static bool foot_fits(const marq_demand *d, const marq_move *m) {
+static bool foot_fits(const marq_demand *d, const marq_move *m)
+{
     marq_side foot = named_foot(d->foot, m);
     if (foot == MARQ_SIDE_NONE) {
         return false;
@@ -281,8 +286,8 @@ static bool foot_fits(const marq_demand *d, const marq_move *m) {
     return !d->any_working && marq_body_front(m->to) == foot;
 }
 
-static bool travels_to(const marq_variant *v, const marq_move *m,
-                       unsigned side) {
+static bool travels_to(const marq_variant *v, const marq_move *m, unsigned side)
+{
     if (m->travel == MARQ_SIDE_NONE || v->travel == MARQ_TRAVEL_ANY) {
         /* of a step forward or back the side names the leading foot */
         return m->working == side ||
@@ -294,7 +299,8 @@ static bool travels_to(const marq_variant *v, const marq_move *m,
 }
 
 static bool side_fits(const marq_demand *d, const marq_variant *v,
-                      const marq_move *m) {
+                      const marq_move *m)
+{
     switch (d->side_means) {
     case MARQ_SIDE_IS_TRAVEL:
         return travels_to(v, m, d->side);
@@ -316,7 +322,8 @@ static bool side_fits(const marq_demand *d, const marq_variant *v,
 }
 
 /* The position mask of a body, tips counted as fifth too. */
-static unsigned positions_of(marq_body b) {
+static unsigned positions_of(marq_body b)
+{
     if (!marq_body_is_two(b)) {
         return 0;
     }
@@ -329,7 +336,8 @@ static unsigned positions_of(marq_body b) {
 
 /* Positions the variant's own qualifiers stand for (a la seconde: second). */
 static unsigned tagged_positions(const marq_vocab_data *data,
-                                 const marq_variant *v) {
+                                 const marq_variant *v)
+{
     unsigned mask = 0;
     for (unsigned q = 0; q < data->qualifier_count; q++) {
         if (marq_tag_has(v->tags, q) &&
@@ -341,7 +349,8 @@ static unsigned tagged_positions(const marq_vocab_data *data,
 }
 
 static bool positions_fit(const marq_demand *d, const marq_vocab_data *data,
-                          const marq_variant *v, const marq_move *m) {
+                          const marq_variant *v, const marq_move *m)
+{
     if (d->from && !(positions_of(m->from) & d->from)) {
         return false;
     }
@@ -356,7 +365,8 @@ static bool positions_fit(const marq_demand *d, const marq_vocab_data *data,
     return !d->in || ((to | tagged | positions_of(m->from)) & d->in);
 }
 
-static bool amount_fits(const marq_demand *d, const marq_variant *v) {
+static bool amount_fits(const marq_demand *d, const marq_variant *v)
+{
     if (v->turn_sense == MARQ_TURN_NONE) {
         return false;
     }
@@ -365,7 +375,8 @@ static bool amount_fits(const marq_demand *d, const marq_variant *v) {
            (v->turn_eighths % 8 == 0 && d->amount % 8 == 0);
 }
 
-static bool closing_fits(const marq_demand *d, const marq_move *m) {
+static bool closing_fits(const marq_demand *d, const marq_move *m)
+{
     marq_side front = marq_body_front(m->to);
     if (!marq_body_is_two(m->to) || m->closing == MARQ_SIDE_NONE ||
         front == MARQ_SIDE_NONE) {
@@ -376,7 +387,8 @@ static bool closing_fits(const marq_demand *d, const marq_move *m) {
 }
 
 bool marq_demand_allows(const marq_demand *d, const marq_vocab_data *data,
-                        size_t variant, const marq_move *m) {
+                        size_t variant, const marq_move *m)
+{
     const marq_variant *v = &data->variants[variant];
     if (!d->narrows) {
         return true;
@@ -423,10 +435,11 @@ bool marq_demand_allows(const marq_demand *d, const marq_vocab_data *data,
     return true;
 }
 
-/* ---- turn and facing ----------------------------------------------------- */
+/* ---- turn and facing ---- */
 
 int marq_demand_turn(const marq_demand *d, const marq_variant *v,
-                     const marq_move *m) {
+                     const marq_move *m)
+{
     if (d->amount == 0 || m->turn == 0 || v->turn_eighths == 0) {
         return m->turn;
     }
@@ -436,7 +449,8 @@ int marq_demand_turn(const marq_demand *d, const marq_variant *v,
 /* Where the working leg of a variant goes, by its own qualifiers, or
  * MARQ_WHERES. */
 static marq_where gesture_place(const marq_vocab_data *data,
-                                const marq_variant *v) {
+                                const marq_variant *v)
+{
     for (unsigned q = 0; q < data->qualifier_count; q++) {
         unsigned ask = data->qualifiers[q].ask;
         if (marq_tag_has(v->tags, q) && ask >= MARQ_ASK_LEG_FRONT &&
@@ -450,7 +464,8 @@ static marq_where gesture_place(const marq_vocab_data *data,
 #define DIAGONALS 0xaa /* bits 1, 3, 5, 7 */
 
 uint8_t marq_demand_facings(const marq_demand *d, const marq_vocab_data *data,
-                            size_t variant, const marq_move *m) {
+                            size_t variant, const marq_move *m)
+{
     if (!d->faces) {
         return MARQ_ANY_FACING;
     }
@@ -477,9 +492,10 @@ uint8_t marq_demand_facings(const marq_demand *d, const marq_vocab_data *data,
     return (uint8_t)mask;
 }
 
-/* ---- sides in a whole text ------------------------------------------------ */
+/* ---- sides in a whole text ---- */
 
-static bool stand_names_side(const marq_stand *stand) {
+static bool stand_names_side(const marq_stand *stand)
+{
     if (!stand->written) {
         return false;
     }
@@ -500,7 +516,8 @@ static bool stand_names_side(const marq_stand *stand) {
     return false;
 }
 
-static bool mark_names_side(const marq_mark *mark) {
+static bool mark_names_side(const marq_mark *mark)
+{
     switch (mark->kind) {
     case MARQ_MARK_FOOT:
     case MARQ_MARK_ON:
@@ -516,7 +533,8 @@ static bool mark_names_side(const marq_mark *mark) {
     }
 }
 
-bool marq_demand_names_side(const marq_tree *tree) {
+bool marq_demand_names_side(const marq_tree *tree)
+{
     if (stand_names_side(&tree->start) || stand_names_side(&tree->finish)) {
         return true;
     }

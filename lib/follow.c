@@ -1,16 +1,16 @@
 #include "follow.h"
 
-/* ---- plan: from items to stages -------------------------------------------- */
+/* ---- plan: from items to stages ---- */
 
 /* Where the plan says "not known from here". */
 typedef struct planner {
     marq_following *f;
     marq_arena *arena;
     marq_findings *findings;
-    marq_array cuts;            /* of cut */
-    const marq_stand *pending;  /* a facing waiting for its step */
-    bool wrote_fourth;          /* the item before ended in fourth */
-    size_t moves;               /* repeats unrolled */
+    marq_array cuts;           /* of cut */
+    const marq_stand *pending; /* a facing waiting for its step */
+    bool wrote_fourth;         /* the item before ended in fourth */
+    size_t moves;              /* repeats unrolled */
 } planner;
 
 typedef enum cut_kind { CUT_UNKNOWN, CUT_SIDE } cut_kind;
@@ -20,7 +20,8 @@ typedef struct cut {
 } cut;
 
 static marq_seen *add_seen(planner *p, marq_seen_role role, uint32_t item,
-                           marq_span span) {
+                           marq_span span)
+{
     marq_seen *seen = marq_array_add(&p->f->seen);
     if (seen != NULL) {
         seen->role = (uint8_t)role;
@@ -32,7 +33,8 @@ static marq_seen *add_seen(planner *p, marq_seen_role role, uint32_t item,
     return seen;
 }
 
-static marq_status add_cut(planner *p, cut_kind kind) {
+static marq_status add_cut(planner *p, cut_kind kind)
+{
     cut *c = marq_array_add(&p->cuts);
     if (c == NULL) {
         return MARQ_MEMORY;
@@ -43,7 +45,8 @@ static marq_status add_cut(planner *p, cut_kind kind) {
 }
 
 static bool writes_position(const marq_tree *tree, const marq_item *item,
-                            marq_position position) {
+                            marq_position position)
+{
     for (uint32_t i = 0; i < item->mark_count; i++) {
         const marq_mark *m =
             MARQ_AT(&tree->marks, marq_mark, item->first_mark + i);
@@ -55,16 +58,16 @@ static bool writes_position(const marq_tree *tree, const marq_item *item,
     return false;
 }
 
-static marq_status plan_step(planner *p, uint32_t index,
-                             const marq_item *item) {
+static marq_status plan_step(planner *p, uint32_t index, const marq_item *item)
+{
     marq_seen *seen = add_seen(p, MARQ_SEEN_STEP, index, item->word);
     if (seen == NULL) {
         return MARQ_MEMORY;
     }
     seen->stage.kind = MARQ_STAGE_STEP;
     marq_demand *d = &seen->stage.demand;
-    marq_status status = marq_demand_make(d, p->arena, p->f->vocab,
-                                          p->f->tree, index, p->findings);
+    marq_status status = marq_demand_make(d, p->arena, p->f->vocab, p->f->tree,
+                                          index, p->findings);
     if (status != MARQ_OK) {
         return status;
     }
@@ -81,7 +84,8 @@ static marq_status plan_step(planner *p, uint32_t index,
     return MARQ_OK;
 }
 
-static void fill_stand(marq_stage *stage, const marq_stand *stand) {
+static void fill_stand(marq_stage *stage, const marq_stand *stand)
+{
     stage->kind = MARQ_STAGE_STAND;
     stage->has_bodies = stand->has_bodies;
     for (unsigned b = 0; b < MARQ_BODIES && stand->has_bodies; b++) {
@@ -95,12 +99,12 @@ static void fill_stand(marq_stage *stage, const marq_stand *stand) {
     }
     stage->facings = stand->facings;
     stage->alignments = stand->alignments;
-    stage->faces = stand->facings != MARQ_ANY_FACING ||
-                   stand->alignments != 0;
+    stage->faces = stand->facings != MARQ_ANY_FACING || stand->alignments != 0;
 }
 
 static marq_status plan_stand(planner *p, uint32_t index, marq_span span,
-                              const marq_stand *stand, marq_seen_role role) {
+                              const marq_stand *stand, marq_seen_role role)
+{
     marq_seen *seen = add_seen(p, role, index, span);
     if (seen == NULL) {
         return MARQ_MEMORY;
@@ -112,7 +116,8 @@ static marq_status plan_stand(planner *p, uint32_t index, marq_span span,
 }
 
 /* Is anything danced after item `index` on the same side of the text? */
-static bool more_to_dance(const marq_tree *tree, size_t line, size_t index) {
+static bool more_to_dance(const marq_tree *tree, size_t line, size_t index)
+{
     uint8_t side = MARQ_AT(&tree->lines, marq_line, line)->side;
     for (size_t l = line; l < tree->lines.count; l++) {
         const marq_line *ln = MARQ_AT(&tree->lines, marq_line, l);
@@ -131,20 +136,21 @@ static bool more_to_dance(const marq_tree *tree, size_t line, size_t index) {
     return false;
 }
 
-static bool is_declaration(unsigned operator_) {
+static bool is_declaration(unsigned operator_)
+{
     return operator_ == MARQ_OP_ONE_SIDE || operator_ == MARQ_OP_UNSQUARE;
 }
 
 static marq_status plan_operator(planner *p, size_t line, uint32_t index,
-                                 const marq_item *item) {
+                                 const marq_item *item)
+{
     unsigned op = item->operator_;
     if (is_declaration(op)) {
         return MARQ_OK;
     }
     bool whole = op == MARQ_OP_REPEAT || op == MARQ_OP_OTHER_SIDE ||
                  op == MARQ_OP_REVERSE;
-    p->f->wants_other_side |= op == MARQ_OP_REPEAT ||
-                              op == MARQ_OP_OTHER_SIDE;
+    p->f->wants_other_side |= op == MARQ_OP_REPEAT || op == MARQ_OP_OTHER_SIDE;
     if (whole && !more_to_dance(p->f->tree, line, index)) {
         return MARQ_OK; /* what it repeats has been followed */
     }
@@ -156,13 +162,14 @@ static marq_status plan_operator(planner *p, size_t line, uint32_t index,
     if (text == NULL) {
         return MARQ_MEMORY;
     }
-    marq_status status = marq_findings_add(
-        p->findings, NULL, MARQ_DIAG_NOT_FOLLOWED, item->word, text, NULL,
-        NULL);
+    marq_status status =
+        marq_findings_add(p->findings, NULL, MARQ_DIAG_NOT_FOLLOWED, item->word,
+                          text, NULL, NULL);
     return status == MARQ_OK ? add_cut(p, CUT_UNKNOWN) : status;
 }
 
-static marq_status plan_item(planner *p, size_t line, uint32_t index) {
+static marq_status plan_item(planner *p, size_t line, uint32_t index)
+{
     const marq_tree *tree = p->f->tree;
     const marq_item *item = MARQ_AT(&tree->items, marq_item, index);
     switch (item->kind) {
@@ -185,7 +192,8 @@ static marq_status plan_item(planner *p, size_t line, uint32_t index) {
     }
 }
 
-static marq_status plan_text(planner *p) {
+static marq_status plan_text(planner *p)
+{
     const marq_tree *tree = p->f->tree;
     uint8_t side = 0;
     bool first = true;
@@ -194,9 +202,9 @@ static marq_status plan_text(planner *p) {
         if (!first && line->side != side) {
             marq_status status = add_cut(p, CUT_SIDE);
             if (status == MARQ_OK) {
-                status = marq_findings_add(p->findings, NULL,
-                                           MARQ_DIAG_SECOND_SIDE, line->span,
-                                           NULL, NULL, NULL);
+                status =
+                    marq_findings_add(p->findings, NULL, MARQ_DIAG_SECOND_SIDE,
+                                      line->span, NULL, NULL, NULL);
             }
             if (status != MARQ_OK) {
                 return status;
@@ -212,14 +220,12 @@ static marq_status plan_text(planner *p) {
         }
     }
     if (p->pending != NULL) {
-        marq_status status =
-            plan_stand(p, MARQ_NO_ITEM, p->pending->span, p->pending,
-                       MARQ_SEEN_FACE);
+        marq_status status = plan_stand(p, MARQ_NO_ITEM, p->pending->span,
+                                        p->pending, MARQ_SEEN_FACE);
         if (status != MARQ_OK) {
             return status;
         }
-        marq_seen *last = MARQ_AT(&p->f->seen, marq_seen,
-                                  p->f->seen.count - 1);
+        marq_seen *last = MARQ_AT(&p->f->seen, marq_seen, p->f->seen.count - 1);
         last->stage.has_bodies = false;
     }
     if (tree->finish.written) {
@@ -229,10 +235,11 @@ static marq_status plan_text(planner *p) {
     return MARQ_OK;
 }
 
-/* ---- starts -------------------------------------------------------------------- */
+/* ---- starts ---- */
 
 static void put_body(marq_front *front, marq_body b, unsigned facings,
-                     unsigned price) {
+                     unsigned price)
+{
     for (unsigned f = 0; f < MARQ_FACINGS; f++) {
         if ((facings >> f) & 1u) {
             marq_cell cell = {MARQ_STILL, b, (marq_facing)f};
@@ -242,7 +249,8 @@ static void put_body(marq_front *front, marq_body b, unsigned facings,
 }
 
 /* Facings a body may have by a stand's words. */
-static unsigned stand_facings(const marq_stand *stand, marq_body b) {
+static unsigned stand_facings(const marq_stand *stand, marq_body b)
+{
     unsigned mask = stand->facings;
     for (unsigned a = 0; a < MARQ_ALIGNMENTS; a++) {
         if (!((stand->alignments >> a) & 1u)) {
@@ -258,8 +266,8 @@ static unsigned stand_facings(const marq_stand *stand, marq_body b) {
     return mask;
 }
 
-static void put_stand(marq_front *front, const marq_stand *stand,
-                      bool mirrored) {
+static void put_stand(marq_front *front, const marq_stand *stand, bool mirrored)
+{
     for (unsigned i = 0; i < MARQ_BODIES; i++) {
         if (!stand->bodies[i]) {
             continue;
@@ -283,12 +291,15 @@ static void put_stand(marq_front *front, const marq_stand *stand,
 /* Where nothing is written: a priced set, the right side alone if the text
  * names no side (the other is its mirror image). */
 static void put_priced(marq_front *front, const marq_vocab_data *data,
-                       const marq_stand *stand, bool both_sides) {
-    for (int s = MARQ_SIDE_RIGHT; s <= (both_sides ? MARQ_SIDE_LEFT
-                                                   : MARQ_SIDE_RIGHT);
-         s++) {
+                       const marq_stand *stand, bool both_sides)
+{
+    for (int s = MARQ_SIDE_RIGHT;
+         s <= (both_sides ? MARQ_SIDE_LEFT : MARQ_SIDE_RIGHT); s++) {
         marq_side side = (marq_side)s;
-        struct { marq_body body; marq_price price; } starts[] = {
+        struct {
+            marq_body body;
+            marq_price price;
+        } starts[] = {
             {marq_body_two(MARQ_FIFTH, side), MARQ_PRICE_START_FIFTH},
             {marq_body_two(MARQ_FIRST, side), MARQ_PRICE_START_FIRST},
             {marq_body_two(MARQ_SECOND, side), MARQ_PRICE_START_OTHER},
@@ -310,9 +321,10 @@ static void put_priced(marq_front *front, const marq_vocab_data *data,
     }
 }
 
-/* ---- following ------------------------------------------------------------------- */
+/* ---- following ---- */
 
-static marq_front *new_front(marq_arena *arena) {
+static marq_front *new_front(marq_arena *arena)
+{
     marq_front *front = marq_arena_alloc(arena, 1, sizeof *front);
     if (front != NULL) {
         marq_front_clear(front);
@@ -321,7 +333,8 @@ static marq_front *new_front(marq_arena *arena) {
 }
 
 const marq_front *marq_follow_before(const marq_following *f,
-                                     const marq_stretch *s, size_t stage) {
+                                     const marq_stretch *s, size_t stage)
+{
     if (stage == s->first) {
         return s->start;
     }
@@ -329,8 +342,8 @@ const marq_front *marq_follow_before(const marq_following *f,
 }
 
 const marq_marks *marq_follow_marks_before(const marq_following *f,
-                                           const marq_stretch *s,
-                                           size_t stage) {
+                                           const marq_stretch *s, size_t stage)
+{
     if (stage == s->first) {
         return &s->start_marks;
     }
@@ -339,14 +352,15 @@ const marq_marks *marq_follow_marks_before(const marq_following *f,
 
 /* A front of every body and facing, for asking whether a step as written can
  * be done from anywhere at all. */
-static void fill_anywhere(marq_front *front) {
+static void fill_anywhere(marq_front *front)
+{
     for (unsigned b = 0; b < MARQ_BODIES; b++) {
         put_body(front, (marq_body)b, MARQ_ANY_FACING, 0);
     }
 }
 
-static marq_status find_reason(marq_following *f, marq_stretch *s,
-                               size_t stage) {
+static marq_status find_reason(marq_following *f, marq_stretch *s, size_t stage)
+{
     const marq_seen *seen = MARQ_AT(&f->seen, marq_seen, stage);
     marq_front out, anywhere;
     marq_status status =
@@ -365,8 +379,8 @@ static marq_status find_reason(marq_following *f, marq_stretch *s,
     }
     marq_front_clear(&anywhere);
     fill_anywhere(&anywhere);
-    status = marq_reach_forward(&f->reach, &anywhere, &seen->stage, true,
-                                &out, NULL);
+    status = marq_reach_forward(&f->reach, &anywhere, &seen->stage, true, &out,
+                                NULL);
     if (marq_front_empty(&out)) {
         s->broken = MARQ_BREAK_NEVER;
     } else if (stage == s->first && s->start_written) {
@@ -376,7 +390,8 @@ static marq_status find_reason(marq_following *f, marq_stretch *s,
 }
 
 static marq_status go_forward(marq_following *f, marq_arena *arena,
-                              marq_stretch *s) {
+                              marq_stretch *s)
+{
     for (size_t i = s->first; i < s->end; i++) {
         marq_seen *seen = MARQ_AT(&f->seen, marq_seen, i);
         marq_front *out = new_front(arena);
@@ -399,7 +414,8 @@ static marq_status go_forward(marq_following *f, marq_arena *arena,
     return MARQ_OK;
 }
 
-static marq_status go_back(marq_following *f, marq_stretch *s) {
+static marq_status go_back(marq_following *f, marq_stretch *s)
+{
     const marq_front *last = marq_follow_before(f, s, s->reached);
     s->price = marq_front_cheapest(last);
     if (s->reached == s->first) {
@@ -410,12 +426,12 @@ static marq_status go_back(marq_following *f, marq_stretch *s) {
     marq_front_mark(last, s->price, &end->marks);
     for (size_t i = s->reached; i-- > s->first;) {
         marq_seen *seen = MARQ_AT(&f->seen, marq_seen, i);
-        marq_marks *before =
-            i == s->first ? &s->start_marks
-                          : &MARQ_AT(&f->seen, marq_seen, i - 1)->marks;
-        marq_status status = marq_reach_back(
-            &f->reach, marq_follow_before(f, s, i), seen->after, &seen->stage,
-            &seen->marks, before, &seen->used);
+        marq_marks *before = i == s->first
+                                 ? &s->start_marks
+                                 : &MARQ_AT(&f->seen, marq_seen, i - 1)->marks;
+        marq_status status =
+            marq_reach_back(&f->reach, marq_follow_before(f, s, i), seen->after,
+                            &seen->stage, &seen->marks, before, &seen->used);
         if (status != MARQ_OK) {
             return status;
         }
@@ -425,7 +441,8 @@ static marq_status go_back(marq_following *f, marq_stretch *s) {
 
 /* The first marked start: right foot in front before left by the order of
  * bodies, the audience before the corners. */
-static bool first_marked(const marq_marks *marks, marq_cell *at) {
+static bool first_marked(const marq_marks *marks, marq_cell *at)
+{
     for (unsigned k = 0; k < MARQ_ARRIVALS; k++) {
         for (unsigned b = 0; b < MARQ_BODIES; b++) {
             for (unsigned f = 0; f < MARQ_FACINGS; f++) {
@@ -441,7 +458,8 @@ static bool first_marked(const marq_marks *marks, marq_cell *at) {
     return false;
 }
 
-static marq_status walk_path(marq_following *f, marq_stretch *s) {
+static marq_status walk_path(marq_following *f, marq_stretch *s)
+{
     if (!first_marked(&s->start_marks, &s->at)) {
         return MARQ_OK;
     }
@@ -461,7 +479,8 @@ static marq_status walk_path(marq_following *f, marq_stretch *s) {
 }
 
 static marq_status follow_stretch(marq_following *f, marq_arena *arena,
-                                  marq_stretch *s) {
+                                  marq_stretch *s)
+{
     marq_status status = go_forward(f, arena, s);
     if (status == MARQ_OK) {
         status = go_back(f, s);
@@ -470,7 +489,8 @@ static marq_status follow_stretch(marq_following *f, marq_arena *arena,
 }
 
 static marq_stretch *add_stretch(marq_following *f, marq_arena *arena,
-                                 size_t first, size_t end) {
+                                 size_t first, size_t end)
+{
     marq_stretch *s = marq_array_add(&f->stretches);
     if (s == NULL) {
         return NULL;
@@ -482,7 +502,8 @@ static marq_stretch *add_stretch(marq_following *f, marq_arena *arena,
 }
 
 /* The next written position in [from, end), or end. */
-static size_t next_stand(const marq_following *f, size_t from, size_t end) {
+static size_t next_stand(const marq_following *f, size_t from, size_t end)
+{
     while (from < end) {
         const marq_seen *seen = MARQ_AT(&f->seen, marq_seen, from);
         if (seen->role == MARQ_SEEN_STAND && seen->stage.has_bodies) {
@@ -493,7 +514,8 @@ static size_t next_stand(const marq_following *f, size_t from, size_t end) {
     return end;
 }
 
-static void put_resumed(marq_front *front, const marq_stage *stage) {
+static void put_resumed(marq_front *front, const marq_stage *stage)
+{
     for (unsigned b = 0; b < MARQ_BODIES; b++) {
         if (stage->bodies[b]) {
             put_body(front, (marq_body)b, MARQ_ANY_FACING, 0);
@@ -504,7 +526,8 @@ static void put_resumed(marq_front *front, const marq_stage *stage) {
 /* Follows the stages [first, end), taken up again at each written position
  * after a break; `s` is the first stretch, its start filled in. */
 static marq_status follow_on(marq_following *f, marq_arena *arena,
-                             marq_stretch *s, size_t end, bool unknown) {
+                             marq_stretch *s, size_t end, bool unknown)
+{
     for (;;) {
         marq_status status = follow_stretch(f, arena, s);
         if (status != MARQ_OK) {
@@ -533,7 +556,8 @@ static marq_status follow_on(marq_following *f, marq_arena *arena,
 }
 
 static marq_status follow_pieces(marq_following *f, marq_arena *arena,
-                                 const marq_array *cuts) {
+                                 const marq_array *cuts)
+{
     const marq_tree *tree = f->tree;
     size_t count = f->seen.count;
     size_t from = 0;
@@ -557,8 +581,7 @@ static marq_status follow_pieces(marq_following *f, marq_arena *arena,
         }
         s->opens_text = c == 0;
         if (kind_before == CUT_UNKNOWN) {
-            put_resumed(s->start,
-                        &MARQ_AT(&f->seen, marq_seen, first)->stage);
+            put_resumed(s->start, &MARQ_AT(&f->seen, marq_seen, first)->stage);
             s->start_written = true;
         } else if (tree->start.has_bodies) {
             put_stand(s->start, &tree->start, c > 0);
@@ -584,7 +607,8 @@ static marq_status follow_pieces(marq_following *f, marq_arena *arena,
 
 marq_status marq_follow(marq_following *out, marq_arena *arena,
                         const marq_vocab *vocab, const marq_tree *tree,
-                        marq_findings *findings) {
+                        marq_findings *findings)
+{
     memset(out, 0, sizeof *out);
     out->vocab = vocab;
     out->tree = tree;
@@ -599,10 +623,11 @@ marq_status marq_follow(marq_following *out, marq_arena *arena,
     return status == MARQ_OK ? follow_pieces(out, arena, &p.cuts) : status;
 }
 
-/* ---- ends, relative to their starts ------------------------------------------------ */
+/* ---- ends, relative to their starts ---- */
 
 /* Bodies that differ only in height, or in flat and tips, as one. */
-static marq_body plain_body(marq_body b) {
+static marq_body plain_body(marq_body b)
+{
     for (unsigned i = 0; i < b; i++) {
         if (marq_body_alike((marq_body)i, b)) {
             return (marq_body)i;
@@ -611,7 +636,8 @@ static marq_body plain_body(marq_body b) {
     return b;
 }
 
-marq_body marq_follow_relative(marq_body start, marq_body end) {
+marq_body marq_follow_relative(marq_body start, marq_body end)
+{
     marq_body plain = plain_body(end);
     marq_body mirrored = plain_body(marq_body_mirror(end));
     if (marq_body_mirror(start) == start) {
@@ -623,7 +649,8 @@ marq_body marq_follow_relative(marq_body start, marq_body end) {
 }
 
 marq_status marq_follow_ends(marq_following *f, const marq_stretch *s,
-                             uint64_t ends[MARQ_BODIES]) {
+                             uint64_t ends[MARQ_BODIES])
+{
     memset(ends, 0, MARQ_BODIES * sizeof ends[0]);
     for (unsigned b = 0; b < MARQ_BODIES; b++) {
         marq_marks now;

@@ -227,7 +227,8 @@ static bool read_turn(reader *r, const char *words)
         if (*words != ' ') {
             return false;
         }
-        words = marq_clause_after(words + 1, eighths == 1 ? "eighth" : "eighths");
+        words = marq_clause_after(words + 1,
+                                  eighths == 1 ? "eighth" : "eighths");
         if (!words || eighths == 0 || eighths > TURN_MOST) {
             return false;
         }

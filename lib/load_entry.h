@@ -1,6 +1,6 @@
 /* load_entry.h - entries of a vocabulary text to terms, qualifiers, words.
- * Inside load, above load_clause and load_forms; may use base, state, pattern, vocab, load_lines, load_clause,
- * load_forms.
+ * Inside load, above load_clause and load_forms; may use these, load_lines,
+ * base, state, pattern, vocab.
  *
  * load.c calls the steps in their order: qualifiers are named first, so that
  * one may be used before it is defined. */

@@ -29,7 +29,8 @@ static const named relation_kinds[] = {
     {"from", MARQ_FROM},       {"to", MARQ_TO},
     {"in", MARQ_IN},           {"on", MARQ_ON},
     {"toward", MARQ_TOWARD},   {"closing", MARQ_CLOSING},
-    {"facing", MARQ_FACING_TO}};
+    {"facing", MARQ_FACING_TO}, {"ending", MARQ_ENDING},
+    {"now", MARQ_NOW}};
 static const named operator_kinds[] = {
     {"repeat", MARQ_OP_REPEAT},     {"other side", MARQ_OP_OTHER_SIDE},
     {"reverse", MARQ_OP_REVERSE},   {"one side", MARQ_OP_ONE_SIDE},
@@ -263,7 +264,8 @@ static bool read_pattern(marq_loading *l, const marq_load_entry *e)
     }
     drop_patterns(l, (marq_notation)n);
     for (size_t i = 0; i < e->field_count; i++) {
-        const marq_load_field *field = MARQ_AT(&l->fields, marq_load_field, e->first_field + i);
+        const marq_load_field *field =
+            MARQ_AT(&l->fields, marq_load_field, e->first_field + i);
         if (marq_part_is(e->text, field->key, "match") &&
             field->value.from < field->value.to &&
             !add_pattern(l, e, (marq_notation)n, field->value)) {

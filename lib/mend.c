@@ -6,15 +6,15 @@
 /* How far back an edit is looked for, and how far on it is tried before the
  * best are followed to the very end. */
 #define LOOK_BACK 24
-#define LOOK_ON 48
+#define LOOK_ON   48
 
 typedef struct edit {
     uint32_t price;
-    size_t distance;  /* stages before the break */
-    uint32_t rank;    /* order of trying, for ties */
-    size_t stage;     /* where it is made */
+    size_t distance; /* stages before the break */
+    uint32_t rank;   /* order of trying, for ties */
+    size_t stage;    /* where it is made */
     bool put_in, left_out;
-    marq_stage with;  /* what stands there instead, or is put in */
+    marq_stage with; /* what stands there instead, or is put in */
     marq_span span;
     const char *text;
     const char *label;
@@ -22,20 +22,21 @@ typedef struct edit {
 
 typedef struct mender {
     marq_following *f;
-    marq_arena *arena;   /* of what is kept */
-    marq_arena scratch;  /* of trials */
+    marq_arena *arena;  /* of what is kept */
+    marq_arena scratch; /* of trials */
     const marq_stretch *s;
-    size_t broke;        /* stage that breaks */
-    size_t goal;         /* first stage no mend at the break can reach past */
+    size_t broke; /* stage that breaks */
+    size_t goal;  /* first stage no mend at the break can reach past */
     size_t tried;
-    marq_array edits;    /* edit, those that help */
+    marq_array edits; /* edit, those that help */
 } mender;
 
-/* ---- trying --------------------------------------------------------------------- */
+/* ---- trying ---- */
 
 /* Follows stages [from, to) of the stretch from *now; returns how far. */
 static marq_status carry_on(mender *m, marq_front *now, size_t from, size_t to,
-                            size_t *reached) {
+                            size_t *reached)
+{
     *reached = from;
     while (*reached < to) {
         marq_front next;
@@ -57,7 +58,8 @@ static marq_status carry_on(mender *m, marq_front *now, size_t from, size_t to,
 
 /* How far the stretch goes with an edit made, `to` at most. */
 static marq_status try_edit(mender *m, const edit *e, size_t to,
-                            size_t *reached) {
+                            size_t *reached)
+{
     marq_front now = *marq_follow_before(m->f, m->s, e->stage);
     marq_front next;
     marq_arena *keep = m->f->reach.arena;
@@ -68,14 +70,14 @@ static marq_status try_edit(mender *m, const edit *e, size_t to,
     marq_status status = MARQ_OK;
     bool alive = true;
     if (!e->left_out) {
-        status = marq_reach_forward(&m->f->reach, &now, &e->with, false,
-                                    &next, NULL);
+        status = marq_reach_forward(&m->f->reach, &now, &e->with, false, &next,
+                                    NULL);
         alive = status == MARQ_OK && !marq_front_empty(&next);
         now = next;
     }
     if (alive) {
-        status = carry_on(m, &now, e->put_in ? e->stage : e->stage + 1, to,
-                          reached);
+        status =
+            carry_on(m, &now, e->put_in ? e->stage : e->stage + 1, to, reached);
     }
     m->f->reach.arena = keep;
     return status;
@@ -83,7 +85,8 @@ static marq_status try_edit(mender *m, const edit *e, size_t to,
 
 /* The furthest any mend of the broken stage could carry: as if it could end
  * anywhere. */
-static marq_status find_goal(mender *m) {
+static marq_status find_goal(mender *m)
+{
     marq_front now;
     marq_front_clear(&now);
     for (unsigned k = 0; k < MARQ_ARRIVALS; k++) {
@@ -96,14 +99,14 @@ static marq_status find_goal(mender *m) {
     }
     marq_arena *keep = m->f->reach.arena;
     m->f->reach.arena = &m->scratch;
-    marq_status status =
-        carry_on(m, &now, m->broke + 1, m->s->end, &m->goal);
+    marq_status status = carry_on(m, &now, m->broke + 1, m->s->end, &m->goal);
     m->f->reach.arena = keep;
     return status;
 }
 
 /* Keeps an edit if it carries past the break as far as it is tried. */
-static marq_status offer(mender *m, const edit *e) {
+static marq_status offer(mender *m, const edit *e)
+{
     size_t to = m->goal < m->broke + LOOK_ON ? m->goal : m->broke + LOOK_ON;
     size_t reached;
     if (m->tried >= m->f->vocab->limits.corrections) {
@@ -129,19 +132,20 @@ static marq_status offer(mender *m, const edit *e) {
     return MARQ_OK;
 }
 
-/* ---- an item written anew ----------------------------------------------------------- */
+/* ---- an item written anew ---- */
 
 /* A copy of an item with other marks, in the words of the clean copy. */
 typedef struct rewrite {
-    const char *term;          /* its name */
-    const marq_mark *marks;    /* to write */
+    const char *term;       /* its name */
+    const marq_mark *marks; /* to write */
     size_t mark_count;
-    const char *names;         /* qualifiers to write instead of those among
-                                  the marks; NULL: the marks' own */
+    const char *names; /* qualifiers to write instead of those among
+                          the marks; NULL: the marks' own */
     uint32_t times;
 } rewrite;
 
-static const char *write_item(mender *m, const rewrite *r) {
+static const char *write_item(mender *m, const rewrite *r)
+{
     marq_build b;
     marq_build_init(&b, m->arena);
     marq_build_text(&b, r->term);
@@ -172,12 +176,14 @@ static const char *write_item(mender *m, const rewrite *r) {
     return marq_build_done(&b, NULL);
 }
 
-static const marq_item *item_of(const mender *m, size_t stage) {
+static const marq_item *item_of(const mender *m, size_t stage)
+{
     const marq_seen *seen = MARQ_AT(&m->f->seen, marq_seen, stage);
     return MARQ_AT(&m->f->tree->items, marq_item, seen->item);
 }
 
-static edit start_edit(const mender *m, size_t stage, marq_price price) {
+static edit start_edit(const mender *m, size_t stage, marq_price price)
+{
     edit e = {0};
     e.stage = stage;
     e.distance = m->broke - stage;
@@ -185,13 +191,14 @@ static edit start_edit(const mender *m, size_t stage, marq_price price) {
     if (stage < m->f->seen.count) {
         const marq_seen *seen = MARQ_AT(&m->f->seen, marq_seen, stage);
         e.with = seen->stage;
-        e.span = seen->item != MARQ_NO_ITEM ? item_of(m, stage)->span
-                                            : seen->span;
+        e.span =
+            seen->item != MARQ_NO_ITEM ? item_of(m, stage)->span : seen->span;
     }
     return e;
 }
 
-static const char *label_of(mender *m, const char *head, const char *text) {
+static const char *label_of(mender *m, const char *head, const char *text)
+{
     marq_build b;
     marq_build_init(&b, m->arena);
     marq_build_text(&b, head);
@@ -199,10 +206,11 @@ static const char *label_of(mender *m, const char *head, const char *text) {
     return marq_build_done(&b, NULL);
 }
 
-/* ---- other form ------------------------------------------------------------------------ */
+/* ---- other form ---- */
 
 /* Every other variant of the step in place of the written qualifiers. */
-static marq_status edit_forms(mender *m, size_t stage) {
+static marq_status edit_forms(mender *m, size_t stage)
+{
     const marq_vocab_data *data = m->f->vocab->data;
     const marq_item *item = item_of(m, stage);
     const marq_term *term = &data->terms[item->term];
@@ -223,8 +231,8 @@ static marq_status edit_forms(mender *m, size_t stage) {
         edit e = start_edit(m, stage, MARQ_PRICE_EDIT_FORM);
         marq_demand *d = &e.with.demand;
         /* all variants of this name, so that the words can be read back */
-        uint16_t *list = marq_arena_alloc(m->arena, term->variant_count,
-                                          sizeof *list);
+        uint16_t *list =
+            marq_arena_alloc(m->arena, term->variant_count, sizeof *list);
         if (list == NULL) {
             return MARQ_MEMORY;
         }
@@ -255,10 +263,11 @@ static marq_status edit_forms(mender *m, size_t stage) {
     return MARQ_OK;
 }
 
-/* ---- other foot, side, position or alignment --------------------------------------------- */
+/* ---- other foot, side, position or alignment ---- */
 
 /* Other values a mark could have had; returns how many. */
-static size_t other_values(const marq_mark *mark, uint16_t values[8]) {
+static size_t other_values(const marq_mark *mark, uint16_t values[8])
+{
     size_t count = 0;
     switch (mark->kind) {
     case MARQ_MARK_FOOT:
@@ -266,11 +275,11 @@ static size_t other_values(const marq_mark *mark, uint16_t values[8]) {
         if (mark->value <= MARQ_FOOT_LEFT) {
             values[count++] = (uint16_t)(3 - mark->value);
         } else if (mark->value <= MARQ_FOOT_BACK) {
-            values[count++] = (uint16_t)(MARQ_FOOT_FRONT + MARQ_FOOT_BACK -
-                                         mark->value);
+            values[count++] =
+                (uint16_t)(MARQ_FOOT_FRONT + MARQ_FOOT_BACK - mark->value);
         } else if (mark->value <= MARQ_FOOT_STANDING) {
-            values[count++] = (uint16_t)(MARQ_FOOT_FREE + MARQ_FOOT_STANDING -
-                                         mark->value);
+            values[count++] =
+                (uint16_t)(MARQ_FOOT_FREE + MARQ_FOOT_STANDING - mark->value);
         }
         break;
     case MARQ_MARK_SIDE:
@@ -310,7 +319,8 @@ static size_t other_values(const marq_mark *mark, uint16_t values[8]) {
     return count;
 }
 
-static marq_status edit_marks(mender *m, size_t stage) {
+static marq_status edit_marks(mender *m, size_t stage)
+{
     const marq_item *item = item_of(m, stage);
     const marq_vocab_data *data = m->f->vocab->data;
     for (uint32_t i = 0; i < item->mark_count; i++) {
@@ -342,8 +352,8 @@ static marq_status edit_marks(mender *m, size_t stage) {
             }
             edit e = start_edit(m, stage, MARQ_PRICE_EDIT_FORM);
             marq_demand made;
-            marq_status status = marq_demand_make(
-                &made, m->arena, m->f->vocab, &tree, 0, NULL);
+            marq_status status =
+                marq_demand_make(&made, m->arena, m->f->vocab, &tree, 0, NULL);
             if (status != MARQ_OK) {
                 return status;
             }
@@ -368,9 +378,10 @@ static marq_status edit_marks(mender *m, size_t stage) {
     return MARQ_OK;
 }
 
-/* ---- a step put in, left out, read otherwise ------------------------------------------------ */
+/* ---- a step put in, left out, read otherwise ---- */
 
-static marq_status put_in_term(mender *m, size_t stage, size_t t) {
+static marq_status put_in_term(mender *m, size_t stage, size_t t)
+{
     const marq_vocab_data *data = m->f->vocab->data;
     const marq_term *term = &data->terms[t];
     for (size_t i = 0; i < term->variant_count; i++) {
@@ -407,7 +418,8 @@ static marq_status put_in_term(mender *m, size_t stage, size_t t) {
     return MARQ_OK;
 }
 
-static marq_status edit_put_in(mender *m, size_t stage) {
+static marq_status edit_put_in(mender *m, size_t stage)
+{
     const marq_vocab_data *data = m->f->vocab->data;
     for (size_t t = 0; t < data->term_count; t++) {
         if (data->terms[t].flags & MARQ_TERM_LINKS) {
@@ -422,7 +434,8 @@ static marq_status edit_put_in(mender *m, size_t stage) {
 
 /* The item and one separator: up to the next item on its line, or back to the
  * one before. */
-static marq_span item_with_comma(const mender *m, const marq_item *item) {
+static marq_span item_with_comma(const mender *m, const marq_item *item)
+{
     const char *bytes = m->f->tree->source->bytes;
     marq_span span = item->span;
     uint32_t to = span.to;
@@ -440,7 +453,8 @@ static marq_span item_with_comma(const mender *m, const marq_item *item) {
     return span;
 }
 
-static marq_status edit_leave_out(mender *m, size_t stage) {
+static marq_status edit_leave_out(mender *m, size_t stage)
+{
     const marq_seen *seen = MARQ_AT(&m->f->seen, marq_seen, stage);
     edit e = start_edit(m, stage, MARQ_PRICE_EDIT_LEAVE_OUT);
     e.left_out = true;
@@ -459,18 +473,19 @@ static marq_status edit_leave_out(mender *m, size_t stage) {
 }
 
 /* The step word read as another term of nearly the same writing. */
-static marq_status edit_word(mender *m, size_t stage) {
+static marq_status edit_word(mender *m, size_t stage)
+{
     const marq_vocab_data *data = m->f->vocab->data;
     const marq_item *item = item_of(m, stage);
     const char *word = m->f->tree->source->bytes + item->word.from;
-    const char *folded = marq_text_fold_string(
-        m->arena, word, item->word.to - item->word.from);
+    const char *folded =
+        marq_text_fold_string(m->arena, word, item->word.to - item->word.from);
     if (folded == NULL) {
         return MARQ_MEMORY;
     }
     marq_near near[6];
-    size_t count = marq_word_near(data, MARQ_ROLE_TERM, folded,
-                                  strlen(folded), near, 6);
+    size_t count =
+        marq_word_near(data, MARQ_ROLE_TERM, folded, strlen(folded), near, 6);
     for (size_t i = 0; i < count; i++) {
         uint16_t term;
         if (!marq_form_is(data, near[i].form, MARQ_ROLE_TERM, &term) ||
@@ -487,8 +502,8 @@ static marq_status edit_word(mender *m, size_t stage) {
         copy->term = term;
         edit e = start_edit(m, stage, MARQ_PRICE_EDIT_WORD);
         marq_demand made;
-        marq_status status = marq_demand_make(&made, m->arena, m->f->vocab,
-                                              &tree, 0, NULL);
+        marq_status status =
+            marq_demand_make(&made, m->arena, m->f->vocab, &tree, 0, NULL);
         if (status != MARQ_OK) {
             return status;
         }
@@ -505,13 +520,14 @@ static marq_status edit_word(mender *m, size_t stage) {
     return MARQ_OK;
 }
 
-/* ---- a written place ------------------------------------------------------------------------ */
+/* ---- a written place ---- */
 
-/* Where the steps lead, in place of the finish or the statement that clashes. */
-static marq_status edit_stand(mender *m) {
+/* Where the steps lead, in place of the finish or the statement that clashes.
+ */
+static marq_status edit_stand(mender *m)
+{
     const marq_seen *seen = MARQ_AT(&m->f->seen, marq_seen, m->broke);
-    const marq_marks *marks =
-        marq_follow_marks_before(m->f, m->s, m->broke);
+    const marq_marks *marks = marq_follow_marks_before(m->f, m->s, m->broke);
     edit e = start_edit(m, m->broke, MARQ_PRICE_EDIT_FORM);
     for (unsigned i = 0; i < MARQ_ARRIVALS * MARQ_BODIES; i++) {
         unsigned b = i % MARQ_BODIES;
@@ -544,7 +560,8 @@ static marq_status edit_stand(mender *m) {
 }
 
 /* The written start with the other foot in front. */
-static marq_status edit_start(mender *m) {
+static marq_status edit_start(mender *m)
+{
     const marq_stand *start = &m->f->tree->start;
     if (!m->s->opens_text || !m->s->start_written) {
         return MARQ_OK;
@@ -589,9 +606,10 @@ static marq_status edit_start(mender *m) {
     return e->label == NULL ? MARQ_MEMORY : MARQ_OK;
 }
 
-/* ---- the best three ---------------------------------------------------------------------------- */
+/* ---- the best three ---- */
 
-static bool better(const edit *a, const edit *b) {
+static bool better(const edit *a, const edit *b)
+{
     if (a->price != b->price) {
         return a->price < b->price;
     }
@@ -601,15 +619,15 @@ static bool better(const edit *a, const edit *b) {
     return a->rank < b->rank;
 }
 
-static marq_status collect(mender *m) {
+static marq_status collect(mender *m)
+{
     marq_status status = MARQ_OK;
     const marq_seen *at = MARQ_AT(&m->f->seen, marq_seen, m->broke);
     if (at->role != MARQ_SEEN_STEP) {
         status = edit_stand(m);
     }
-    size_t floor = m->broke - m->s->first > LOOK_BACK
-                       ? m->broke - LOOK_BACK
-                       : m->s->first;
+    size_t floor =
+        m->broke - m->s->first > LOOK_BACK ? m->broke - LOOK_BACK : m->s->first;
     for (size_t i = m->broke + 1; i-- > floor && status == MARQ_OK;) {
         const marq_seen *seen = MARQ_AT(&m->f->seen, marq_seen, i);
         if (seen->role != MARQ_SEEN_STEP) {
@@ -633,7 +651,8 @@ static marq_status collect(mender *m) {
 }
 
 static marq_status hand_over(mender *m, marq_findings *findings,
-                             marq_finding *finding) {
+                             marq_finding *finding)
+{
     size_t count = m->edits.count;
     size_t given = 0;
     uint32_t first_price = 0, same_price = 0;
@@ -680,7 +699,8 @@ static marq_status hand_over(mender *m, marq_findings *findings,
 
 marq_status marq_mend_break(marq_following *f, marq_arena *arena,
                             const marq_stretch *s, marq_findings *findings,
-                            marq_finding *finding) {
+                            marq_finding *finding)
+{
     if (s->broken == MARQ_BREAK_NONE || finding == NULL) {
         return MARQ_OK;
     }

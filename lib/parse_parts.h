@@ -85,8 +85,11 @@ typedef struct marq_parser {
     bool break_pending;  /* a blank line or semicolon was passed */
     uint8_t side;        /* heading above */
     bool start_headed;   /* `start` was written as a heading */
-    bool start_front;    /* the start so far names a front foot */
-    marq_span first_title;
+    bool has_title;
+    marq_span title;
+    uint32_t last_step; /* a step that what follows without a step of its own
+                           may belong to, or MARQ_NO_INDEX */
+    uint32_t line_item; /* first item of this line of the text */
 } marq_parser;
 
 /* ---- shared small things (parse.c) ---- */
@@ -159,9 +162,10 @@ bool marq_parse_stand(marq_parser *p, marq_stand *out, size_t a, size_t b,
                       marq_stand_use use);
 /* Says a group nothing but where one stands?  (For a text's beginning.) */
 bool marq_parse_is_stand(const marq_parser *p, size_t a, size_t b);
-/* Adds the later half of a start ("fifth" was the first).  False, and
- * nothing changed, if both say the same thing differently. */
-bool marq_parse_join_start(marq_parser *p, const marq_stand *more);
+/* Adds the later half of a place ("fifth", then "right front"; read the later
+ * half with MARQ_STAND_NOW).  False, and nothing changed, if the two say the
+ * same thing differently. */
+bool marq_parse_join(marq_stand *stand, const marq_stand *more);
 /* A new stand in the tree, or NULL. */
 marq_stand *marq_parse_add_stand(marq_parser *p, uint32_t *index);
 

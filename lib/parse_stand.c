@@ -298,19 +298,18 @@ bool marq_parse_is_stand(const marq_parser *p, size_t a, size_t b) {
     return d.content && d.side == MARQ_SIDE_NONE && d.where == MARQ_WHERES;
 }
 
-bool marq_parse_join_start(marq_parser *p, const marq_stand *more) {
-    marq_stand *start = &p->tree->start;
-    marq_stand joined = *start;
+bool marq_parse_join(marq_stand *stand, const marq_stand *more) {
+    marq_stand joined = *stand;
     bool any = false;
-    if (!start->written) {
-        *start = *more;
+    if (!stand->written) {
+        *stand = *more;
         return true;
     }
-    if (more->has_bodies && start->has_bodies) {
+    if (more->has_bodies && stand->has_bodies) {
         /* "fifth" and "right front" say two halves of one thing; "fifth" and
          * "second" do not. */
         for (unsigned b = 0; b < MARQ_BODIES; b++) {
-            joined.bodies[b] = start->bodies[b] && more->bodies[b];
+            joined.bodies[b] = stand->bodies[b] && more->bodies[b];
             any = any || joined.bodies[b];
         }
         if (!any) {
@@ -321,22 +320,22 @@ bool marq_parse_join_start(marq_parser *p, const marq_stand *more) {
         joined.has_bodies = true;
     }
     if ((more->facings != MARQ_ANY_FACING &&
-         start->facings != MARQ_ANY_FACING) ||
-        (more->alignments && start->alignments) ||
-        (more->numbered && start->numbered)) {
+         stand->facings != MARQ_ANY_FACING) ||
+        (more->alignments && stand->alignments) ||
+        (more->numbered && stand->numbered)) {
         return false;
     }
     if (more->facings != MARQ_ANY_FACING) {
         joined.facings = more->facings;
     }
     joined.alignments |= more->alignments;
-    joined.numbered = more->numbered ? more->numbered : start->numbered;
-    joined.facing_span = start->facing_span.to > start->facing_span.from
-                             ? start->facing_span
+    joined.numbered = more->numbered ? more->numbered : stand->numbered;
+    joined.facing_span = stand->facing_span.to > stand->facing_span.from
+                             ? stand->facing_span
                              : more->facing_span;
-    joined.assumed = start->assumed || more->assumed;
+    joined.assumed = stand->assumed || more->assumed;
     joined.span.to = more->span.to;
-    *start = joined;
+    *stand = joined;
     return true;
 }
 

@@ -23,14 +23,15 @@ static void end_line(printer *p)
     p->line_start = p->out->bytes.count;
 }
 
-/* Blanks up to the column, at least one after text. */
+/* Blanks up to the column, at least two after text: by them a number is
+ * known for a count. */
 static void pad_column(printer *p)
 {
     size_t used = p->out->bytes.count - p->line_start; /* ascii so far */
-    do {
+    size_t least = used > 0 ? used + 2 : COLUMN;
+    for (; used < COLUMN || used < least; used++) {
         marq_build_char(p->out, ' ');
-        used++;
-    } while (used < COLUMN);
+    }
 }
 
 /* ---- counts ---- */
@@ -135,9 +136,10 @@ static void print_marks(printer *p, size_t index, const marq_item *item)
 
 /* ---- stands ---- */
 
-static void print_stand(printer *p, const marq_stand *stand)
+static void print_stand(printer *p, const marq_stand *stand,
+                        marq_print_use use)
 {
-    if (!marq_print_stand_words(p->out, p->vocab, p->tree, stand)) {
+    if (!marq_print_stand_words(p->out, p->vocab, p->tree, stand, use)) {
         /* No words of ours say just this: the writer's own do. */
         marq_print_source(p->out, p->tree, stand->span,
                           p->plan->swap_remarks);
@@ -147,7 +149,13 @@ static void print_stand(printer *p, const marq_stand *stand)
 void marq_print_stand(marq_build *out, const marq_vocab *vocab,
                       const marq_stand *stand)
 {
-    (void)marq_print_stand_words(out, vocab, NULL, stand);
+    /* exact if it can be as a start; else as what one comes to */
+    marq_print_use use = MARQ_PRINT_START;
+    if (stand->bodies[marq_body_two(MARQ_TIPS, MARQ_SIDE_RIGHT)] ||
+        stand->bodies[marq_body_two(MARQ_TIPS, MARQ_SIDE_LEFT)]) {
+        use = MARQ_PRINT_NOW;
+    }
+    (void)marq_print_stand_words(out, vocab, NULL, stand, use);
 }
 
 /* ---- items ---- */
@@ -172,10 +180,12 @@ static void print_item(printer *p, size_t index)
         break;
     case MARQ_ITEM_STAND:
         marq_build_text(p->out, "now ");
-        print_stand(p, MARQ_AT(&p->tree->stands, marq_stand, item->stand));
+        print_stand(p, MARQ_AT(&p->tree->stands, marq_stand, item->stand),
+                    MARQ_PRINT_NOW);
         break;
     case MARQ_ITEM_FACE:
-        print_stand(p, MARQ_AT(&p->tree->stands, marq_stand, item->stand));
+        print_stand(p, MARQ_AT(&p->tree->stands, marq_stand, item->stand),
+                    MARQ_PRINT_FACE);
         break;
     case MARQ_ITEM_OPERATOR:
         marq_build_text(p->out,
@@ -267,14 +277,14 @@ static void print_headings(printer *p)
     }
 }
 
-static void print_ends(printer *p, const char *key, const marq_stand *stand,
-                       bool assumed)
+static void print_end(printer *p, marq_print_use use, const marq_stand *stand,
+                      bool assumed)
 {
-    print_key(p, key);
+    print_key(p, use == MARQ_PRINT_START ? "start" : "finish");
     if (assumed) {
         marq_build_char(p->out, '~');
     }
-    print_stand(p, stand);
+    print_stand(p, stand, use);
     end_line(p);
 }
 
@@ -285,9 +295,9 @@ void marq_print_tree(marq_build *out, const marq_vocab *vocab,
                  out->bytes.count};
     print_headings(&p);
     if (p.plan->start) {
-        print_ends(&p, "start", p.plan->start, p.plan->start_assumed);
+        print_end(&p, MARQ_PRINT_START, p.plan->start, p.plan->start_assumed);
     } else if (tree->start.written) {
-        print_ends(&p, "start", &tree->start, tree->start.assumed);
+        print_end(&p, MARQ_PRINT_START, &tree->start, tree->start.assumed);
     }
     if (tree->lines.count > 0 &&
         (tree->headings.count > 0 || tree->start.written || p.plan->start)) {
@@ -295,6 +305,6 @@ void marq_print_tree(marq_build *out, const marq_vocab *vocab,
     }
     print_lines(&p);
     if (tree->finish.written) {
-        print_ends(&p, "finish", &tree->finish, tree->finish.assumed);
+        print_end(&p, MARQ_PRINT_FINISH, &tree->finish, tree->finish.assumed);
     }
 }

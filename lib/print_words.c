@@ -148,111 +148,171 @@ void marq_print_mark_words(marq_build *out, const marq_vocab *vocab,
 
 /* ---- stands ---- */
 
-/* What a set of bodies comes to in words. */
+/* What can be said of a stance: a position or where the free leg is, which
+ * foot stands, which is in front. */
 typedef struct stance {
-    bool two;               /* a position, else one foot */
-    marq_position position;
-    marq_side front;        /* NONE: either */
-    marq_side standing;     /* NONE: either */
-    const char *free;       /* place of the free leg; NULL: anywhere */
+    marq_position position; /* MARQ_POSITIONS: not said */
+    marq_side front, standing;
+    size_t free; /* index of a free word; SIZE_MAX: not said */
 } stance;
 
-static const char *find_free(const marq_vocab *vocab, marq_free_mask mask)
+static void allow_one_foot(uint8_t *bodies, const stance *s,
+                           marq_free_mask mask)
 {
-    for (size_t i = 0; i < vocab->data->free_word_count; i++) {
-        if (vocab->data->free_words[i].mask == mask) {
-            return marq_string(vocab, vocab->data->free_words[i].name);
+    for (unsigned b = 0; b < MARQ_BODIES; b++) {
+        marq_body body = (marq_body)b;
+        if (!marq_body_is_two(body) &&
+            (mask & MARQ_FREE(marq_body_shape(body),
+                              marq_body_where(body))) &&
+            (s->standing == MARQ_SIDE_NONE ||
+             s->standing == marq_body_standing(body)) &&
+            (s->front == MARQ_SIDE_NONE ||
+             s->front == marq_body_front(body))) {
+            bodies[b] = 1;
         }
     }
-    return NULL;
 }
 
-/* Two feet: one position, with either foot in front or with one. */
-static bool find_position(stance *out, const marq_stand *stand)
+static void allow_position(uint8_t *bodies, const stance *s,
+                           marq_print_use use)
 {
-    bool found = false;
-    uint8_t fronts = 0;
     for (unsigned b = 0; b < MARQ_BODIES; b++) {
-        if (!stand->bodies[b]) {
+        marq_body body = (marq_body)b;
+        if (!marq_body_is_two(body) ||
+            (s->front != MARQ_SIDE_NONE && s->position >= MARQ_THIRD &&
+             s->front != marq_body_front(body))) {
             continue;
         }
-        marq_position position = MARQ_POSITIONS;
-        if (marq_body_is_two((marq_body)b)) {
-            position = marq_body_position((marq_body)b);
+        marq_position p = marq_body_position(body);
+        if (p == s->position || (p == MARQ_TIPS && use != MARQ_PRINT_START &&
+                                 s->position == MARQ_FIFTH)) {
+            bodies[b] = 1;
         }
-        if (position == MARQ_POSITIONS ||
-            (found && position != out->position)) {
-            return false;
-        }
-        found = true;
-        out->position = position;
-        fronts |= (uint8_t)(1u << marq_body_front((marq_body)b));
     }
-    out->two = true;
-    out->front = MARQ_SIDE_NONE;
-    if (fronts == 1u << MARQ_SIDE_RIGHT) {
-        out->front = MARQ_SIDE_RIGHT;
-    } else if (fronts == 1u << MARQ_SIDE_LEFT) {
-        out->front = MARQ_SIDE_LEFT;
-    }
-    return found;
 }
 
-/* One foot: the right, the left or either, and where the free leg may be. */
-static bool find_one_foot(stance *out, const marq_vocab *vocab,
-                          const marq_stand *stand)
+/* The bodies a stance allows when it is read (parse_stand.c). */
+static void allow_bodies(uint8_t *bodies, const marq_vocab *vocab,
+                         const stance *s, marq_print_use use)
 {
-    marq_free_mask mask[3] = {0, 0, 0};
+    memset(bodies, 0, MARQ_BODIES);
+    if (s->position < MARQ_POSITIONS && s->standing == MARQ_SIDE_NONE) {
+        allow_position(bodies, s, use);
+    } else if (s->position == MARQ_SECOND) {
+        allow_one_foot(bodies, s, MARQ_FREE(MARQ_A_TERRE, MARQ_SIDE));
+    } else if (s->position == MARQ_FOURTH) {
+        allow_one_foot(bodies, s,
+                       MARQ_FREE(MARQ_A_TERRE, MARQ_DEVANT) |
+                           MARQ_FREE(MARQ_A_TERRE, MARQ_DERRIERE));
+    } else if (s->free != SIZE_MAX) {
+        allow_one_foot(bodies, s, vocab->data->free_words[s->free].mask);
+    } else if (s->standing != MARQ_SIDE_NONE) {
+        allow_one_foot(bodies, s, MARQ_FREE_ANY);
+    } else { /* "right front" in the middle of a text */
+        for (unsigned b = 0; b < MARQ_BODIES; b++) {
+            bodies[b] = marq_body_front((marq_body)b) == s->front;
+        }
+    }
+}
+
+static bool says_just(const marq_vocab *vocab, const stance *s,
+                      marq_print_use use, const marq_stand *stand)
+{
+    uint8_t bodies[MARQ_BODIES];
+    allow_bodies(bodies, vocab, s, use);
     for (unsigned b = 0; b < MARQ_BODIES; b++) {
-        if (!stand->bodies[b]) {
-            continue;
-        }
-        if (marq_body_is_two((marq_body)b)) {
+        if ((bodies[b] != 0) != (stand->bodies[b] != 0)) {
             return false;
         }
-        mask[marq_body_standing((marq_body)b)] |=
-            MARQ_FREE(marq_body_shape((marq_body)b),
-                      marq_body_where((marq_body)b));
     }
-    marq_free_mask right = mask[MARQ_SIDE_RIGHT];
-    marq_free_mask left = mask[MARQ_SIDE_LEFT];
-    out->two = false;
-    out->free = NULL;
-    if (right && left) {
-        out->standing = MARQ_SIDE_NONE;
-        out->free = find_free(vocab, right);
-        return right == left && out->free != NULL;
-    }
-    out->standing = right ? MARQ_SIDE_RIGHT : MARQ_SIDE_LEFT;
-    if ((right | left) == MARQ_FREE_ANY) {
-        return true;
-    }
-    out->free = find_free(vocab, right | left);
-    return out->free != NULL;
+    return true;
 }
 
-static void print_stance(marq_build *out, const stance *s)
+/* The plainest stance that says just this set of bodies; false if none. */
+static bool find_stance(stance *s, const marq_vocab *vocab,
+                        const marq_stand *stand, marq_print_use use)
 {
-    if (s->two) {
-        print_position(out, (uint16_t)s->position);
-        if (s->front != MARQ_SIDE_NONE) {
-            marq_build_text(out, ", ");
-            marq_build_text(out, marq_side_words(s->front));
-            marq_build_text(out, " front");
+    const size_t words = vocab->data->free_word_count;
+    bool two = false; /* some are on two feet */
+    marq_free_mask used = 0; /* by those on one foot */
+    for (unsigned b = 0; b < MARQ_BODIES; b++) {
+        if (stand->bodies[b] && marq_body_is_two((marq_body)b)) {
+            two = true;
+        } else if (stand->bodies[b]) {
+            used |= MARQ_FREE(marq_body_shape((marq_body)b),
+                              marq_body_where((marq_body)b));
         }
-        return;
     }
+    for (int front = 0; front <= 2; front++) { /* fifth; fifth, right front */
+        for (int p = 0; p < MARQ_POSITIONS && used == 0; p++) {
+            *s = (stance){(marq_position)p, (marq_side)front, MARQ_SIDE_NONE,
+                          SIZE_MAX};
+            if (says_just(vocab, s, use, stand)) {
+                return true;
+            }
+        }
+    }
+    for (int front = 0; front <= 2; front++) {
+        for (int standing = 0; standing <= 2; standing++) {
+            /* on the right; on the right, left ankle behind */
+            for (size_t i = 0; i <= words; i++) {
+                if (i > 0 &&
+                    (two || (used & ~vocab->data->free_words[i - 1].mask))) {
+                    continue;
+                }
+                *s = (stance){MARQ_POSITIONS, (marq_side)front,
+                              (marq_side)standing,
+                              i == 0 ? SIZE_MAX : i - 1};
+                bool nothing = i == 0 && standing == 0 &&
+                               (front == 0 || use == MARQ_PRINT_START ||
+                                use == MARQ_PRINT_FINISH);
+                if (!nothing && says_just(vocab, s, use, stand)) {
+                    return true;
+                }
+            }
+            /* on the right, fourth */
+            for (int p = MARQ_SECOND; standing && p <= MARQ_FOURTH; p++) {
+                *s = (stance){(marq_position)p, (marq_side)front,
+                              (marq_side)standing, SIZE_MAX};
+                if ((p == MARQ_SECOND || p == MARQ_FOURTH) &&
+                    says_just(vocab, s, use, stand)) {
+                    return true;
+                }
+            }
+        }
+    }
+    return false;
+}
+
+static void print_stance(marq_build *out, const marq_vocab *vocab,
+                         const stance *s)
+{
+    const char *join = "";
     if (s->standing != MARQ_SIDE_NONE) {
         marq_build_text(out, "on the ");
         marq_build_text(out, marq_side_words(s->standing));
-        if (s->free) {
-            marq_build_text(out, ", ");
+        join = ", ";
+    }
+    if (s->position < MARQ_POSITIONS) {
+        marq_build_text(out, join);
+        print_position(out, (uint16_t)s->position);
+        join = ", ";
+    } else if (s->free != SIZE_MAX) {
+        marq_build_text(out, join);
+        if (s->standing != MARQ_SIDE_NONE) {
             marq_build_text(out,
                             marq_side_words(marq_side_other(s->standing)));
             marq_build_char(out, ' ');
         }
+        marq_build_text(
+            out, marq_string(vocab, vocab->data->free_words[s->free].name));
+        join = ", ";
     }
-    marq_build_text(out, s->free);
+    if (s->front != MARQ_SIDE_NONE) {
+        marq_build_text(out, join);
+        marq_build_text(out, marq_side_words(s->front));
+        marq_build_text(out, " front");
+    }
 }
 
 /* Any of the bodies, for a reader: such words are not read back. */
@@ -268,53 +328,45 @@ static void print_any_body(marq_build *out, const marq_stand *stand)
     }
 }
 
-static bool is_one_facing(uint8_t facings)
-{
-    return facings != 0 && (facings & (facings - 1)) == 0;
-}
-
 bool marq_print_stand_words(marq_build *out, const marq_vocab *vocab,
-                            const marq_tree *tree, const marq_stand *stand)
+                            const marq_tree *tree, const marq_stand *stand,
+                            marq_print_use use)
 {
-    stance s = {false, MARQ_FIRST, MARQ_SIDE_NONE, MARQ_SIDE_NONE, NULL};
-    bool known = !stand->has_bodies || find_position(&s, stand) ||
-                 find_one_foot(&s, vocab, stand);
+    stance s;
+    bool known = !stand->has_bodies || find_stance(&s, vocab, stand, use);
     bool has_facing = stand->facings != MARQ_ANY_FACING;
-    bool says = stand->has_bodies || has_facing || stand->alignments ||
-                stand->numbered;
-    if (tree && (!known || !says ||
-                 (has_facing && !is_one_facing(stand->facings)))) {
+    if (tree && (!known || (!stand->has_bodies && !has_facing &&
+                            !stand->alignments && !stand->numbered))) {
         return false;
     }
-    const char *join = "";
+    const char *first = use == MARQ_PRINT_FACE ? " " : ", ", *join = "";
     if (stand->has_bodies) {
         if (known) {
-            print_stance(out, &s);
+            print_stance(out, vocab, &s);
         } else {
             print_any_body(out, stand);
         }
-        join = ", ";
+        join = first;
     }
     for (unsigned f = 0; has_facing && f < MARQ_FACINGS; f++) {
         if (((unsigned)stand->facings >> f) & 1u) {
             marq_build_text(out, join);
             marq_build_text(out, "facing ");
             marq_build_text(out, marq_facing_words((marq_facing)f));
-            join = " or ";
+            join = first;
         }
     }
-    join = *join ? ", " : "";
     if (stand->numbered) {
         marq_build_text(out, join);
         marq_build_text(out, "facing ");
         print_numbered(out, tree, stand->facing_span, stand->numbered);
-        join = ", ";
+        join = first;
     }
     for (unsigned a = 0; a < MARQ_ALIGNMENTS; a++) {
         if (((unsigned)stand->alignments >> a) & 1u) {
             marq_build_text(out, join);
             marq_build_text(out, marq_alignment_words((marq_alignment)a));
-            join = ", ";
+            join = first;
         }
     }
     return true;

@@ -11,10 +11,19 @@
  * looked at. */
 void marq_print_mark_words(marq_build *out, const marq_vocab *vocab,
                            const marq_tree *tree, const marq_mark *mark);
+/* Where a stand is written: a finish and a stand in the middle in fifth may
+ * be on the tips, a start is not. */
+typedef enum marq_print_use {
+    MARQ_PRINT_START,
+    MARQ_PRINT_FINISH,
+    MARQ_PRINT_NOW,
+    MARQ_PRINT_FACE /* a facing alone: one group, so no commas */
+} marq_print_use;
 /* A stand in words.  False, and nothing written, if no words say just what it
  * allows. `tree` may be NULL: then the nearest words are written. */
 bool marq_print_stand_words(marq_build *out, const marq_vocab *vocab,
-                            const marq_tree *tree, const marq_stand *stand);
+                            const marq_tree *tree, const marq_stand *stand,
+                            marq_print_use use);
 const char *marq_print_operator_words(uint8_t op); /* "repeat" */
 /* Text of the source on one line, without blanks around it; with `swap`,
  * right and left exchanged. */

@@ -1,6 +1,6 @@
 /* reach.h - what can be reached: exact sets of states with their cheapest
  * prices, carried over one gap and one step at a time.
- * Floor 6; may use base, state, vocab, step, demand.
+ * Floor 6; may use everything below.
  *
  * A front is the set of all (how she arrived, body, facing) that some reading
  * reaches, each with the price of its cheapest reading.  Between two steps at
@@ -10,29 +10,11 @@
 #define MARQ_REACH_H
 
 #include "demand.h"
+#include "front.h"
+#include "gap.h"
 #include "state.h"
 #include "step.h"
 #include "vocab.h"
-
-#define MARQ_OUT_OF_REACH 255
-#define MARQ_DEAREST 254 /* prices above it are all this one */
-#define MARQ_ARRIVALS 3  /* marq_gap: still, moving, in a jump */
-
-typedef struct marq_front {
-    uint8_t cost[MARQ_ARRIVALS][48][8]; /* by arrival, body, facing */
-    uint64_t live[MARQ_ARRIVALS];       /* bodies in reach */
-    uint32_t base;                      /* to be added to every cost */
-} marq_front;
-
-typedef struct marq_marks { /* a set of cells of a front */
-    uint8_t facing[MARQ_ARRIVALS][48];
-} marq_marks;
-
-typedef struct marq_cell {
-    uint8_t arrival;
-    marq_body body;
-    marq_facing facing;
-} marq_cell;
 
 /* An allowed move of a stage with all that is asked of its gap. */
 typedef struct marq_used {
@@ -40,7 +22,7 @@ typedef struct marq_used {
     uint32_t move;    /* index into the vocabulary's moves */
     int8_t turn;      /* as written */
     uint8_t price;
-    uint8_t gate;     /* see reach.c */
+    uint8_t gate;     /* see gap.h */
     uint8_t arrives;  /* layer, or 3: as it was */
     uint8_t facings;  /* allowed at the end */
     marq_body from, to;
@@ -71,15 +53,6 @@ typedef struct marq_reach {
 
 void marq_reach_init(marq_reach *reach, const marq_vocab_data *data,
                      marq_arena *arena);
-
-/* Fronts: empty, one cell, emptiness, cheapest price (UINT32_MAX if empty). */
-void marq_front_clear(marq_front *front);
-void marq_front_put(marq_front *front, marq_cell cell, unsigned price);
-bool marq_front_empty(const marq_front *front);
-uint32_t marq_front_cheapest(const marq_front *front);
-/* Marks every cell of that total price; returns how many. */
-size_t marq_front_mark(const marq_front *front, uint32_t price,
-                       marq_marks *marks);
 
 /* Carries `in` over a stage (all its repeats).  `ignore_facing` follows the
  * feet alone.  With `used` (an array of marq_used, may be NULL) the moves of a

@@ -1,24 +1,27 @@
 #include "ready.h"
 
-/* ---- the four answers ------------------------------------------------------- */
+/* ---- the four answers ---- */
 
 typedef struct tally { /* of one question over all cheapest readings */
     bool yes, no;
 } tally;
 
-static void count_answer(tally *t, bool ready) {
+static void count_answer(tally *t, bool ready)
+{
     t->yes |= ready;
     t->no |= !ready;
 }
 
-static marq_ready tally_answer(tally t) {
+static marq_ready tally_answer(tally t)
+{
     if (t.yes && t.no) {
         return MARQ_READY_OPEN;
     }
     return t.yes ? MARQ_READY_YES : t.no ? MARQ_READY_NO : MARQ_READY_UNKNOWN;
 }
 
-static bool same_position(marq_body a, marq_body b) {
+static bool same_position(marq_body a, marq_body b)
+{
     bool two = marq_body_is_two(a);
     if (two != marq_body_is_two(b)) {
         return false;
@@ -32,7 +35,8 @@ static bool same_position(marq_body a, marq_body b) {
     return pa == pb;
 }
 
-static bool same_free_leg(marq_body a, marq_body b) {
+static bool same_free_leg(marq_body a, marq_body b)
+{
     if (marq_body_is_two(a) || marq_body_is_two(b)) {
         return marq_body_is_two(a) == marq_body_is_two(b);
     }
@@ -42,7 +46,8 @@ static bool same_free_leg(marq_body a, marq_body b) {
         a, marq_body_one(front, marq_body_shape(b), marq_body_where(b)));
 }
 
-static unsigned facings_of(const marq_marks *marks) {
+static unsigned facings_of(const marq_marks *marks)
+{
     unsigned mask = 0;
     for (unsigned k = 0; k < MARQ_ARRIVALS; k++) {
         for (unsigned b = 0; b < MARQ_BODIES; b++) {
@@ -52,7 +57,8 @@ static unsigned facings_of(const marq_marks *marks) {
     return mask;
 }
 
-static bool only_facing(unsigned mask, marq_facing *f) {
+static bool only_facing(unsigned mask, marq_facing *f)
+{
     for (unsigned i = 0; i < MARQ_FACINGS; i++) {
         if (mask == 1u << i) {
             *f = (marq_facing)i;
@@ -62,8 +68,8 @@ static bool only_facing(unsigned mask, marq_facing *f) {
     return false;
 }
 
-static marq_ready judge_facing(const marq_marks *first,
-                               const marq_marks *last) {
+static marq_ready judge_facing(const marq_marks *first, const marq_marks *last)
+{
     marq_facing start, end;
     if (!only_facing(facings_of(first), &start) ||
         !only_facing(facings_of(last), &end)) {
@@ -78,7 +84,8 @@ static marq_ready judge_facing(const marq_marks *first,
     return corners ? MARQ_READY_TURN : MARQ_READY_NO;
 }
 
-static marq_ready join_answers(const marq_readiness *r) {
+static marq_ready join_answers(const marq_readiness *r)
+{
     const marq_ready all[] = {r->position, r->front_foot, r->free_leg};
     marq_ready worst = MARQ_READY_YES;
     for (size_t i = 0; i < 3; i++) {
@@ -99,9 +106,10 @@ static marq_ready join_answers(const marq_readiness *r) {
     return worst;
 }
 
-/* ---- the side begun on, the front foot's changes ------------------------------ */
+/* ---- the side begun on, the front foot's changes ---- */
 
-static marq_side first_side(const marq_following *f, const marq_stretch *s) {
+static marq_side first_side(const marq_following *f, const marq_stretch *s)
+{
     marq_side side = marq_body_front(s->at.body);
     for (size_t i = 0; i < f->path.count && side == MARQ_SIDE_NONE; i++) {
         const marq_danced *d = MARQ_AT(&f->path, marq_danced, i);
@@ -112,7 +120,8 @@ static marq_side first_side(const marq_following *f, const marq_stretch *s) {
     return side;
 }
 
-static size_t count_changes(const marq_following *f, const marq_stretch *s) {
+static size_t count_changes(const marq_following *f, const marq_stretch *s)
+{
     marq_side front = marq_body_front(s->at.body);
     size_t changes = 0;
     for (size_t i = s->first; i < s->reached; i++) {
@@ -129,10 +138,11 @@ static size_t count_changes(const marq_following *f, const marq_stretch *s) {
     return changes;
 }
 
-/* ---- questions ------------------------------------------------------------------ */
+/* ---- questions ---- */
 
 static const char *variant_text(const marq_following *f, marq_arena *arena,
-                                size_t variant) {
+                                size_t variant)
+{
     const marq_vocab_data *data = f->vocab->data;
     const marq_variant *v = &data->variants[variant];
     marq_build b;
@@ -146,7 +156,8 @@ static const char *variant_text(const marq_following *f, marq_arena *arena,
 }
 
 /* The last step whose cheapest readings go to different places from one. */
-static size_t last_choice(const marq_following *f, const marq_stretch *s) {
+static size_t last_choice(const marq_following *f, const marq_stretch *s)
+{
     for (size_t i = s->reached; i-- > s->first;) {
         const marq_seen *seen = MARQ_AT(&f->seen, marq_seen, i);
         for (size_t a = 0; a < seen->used.count; a++) {
@@ -167,8 +178,8 @@ static size_t last_choice(const marq_following *f, const marq_stretch *s) {
  * of the choice at stage `at`. */
 static marq_status add_answers(marq_following *f, marq_arena *arena,
                                const marq_stretch *s, size_t at,
-                               marq_findings *findings,
-                               marq_finding *finding) {
+                               marq_findings *findings, marq_finding *finding)
+{
     marq_seen *seen = MARQ_AT(&f->seen, marq_seen, at);
     uint64_t told = 0;
     for (size_t i = 0; i < seen->used.count; i++) {
@@ -179,8 +190,7 @@ static marq_status add_answers(marq_following *f, marq_arena *arena,
         told |= (uint64_t)1 << u->to;
         marq_marks now;
         memset(&now, 0, sizeof now);
-        now.facing[u->arrives][u->to] =
-            seen->marks.facing[u->arrives][u->to];
+        now.facing[u->arrives][u->to] = seen->marks.facing[u->arrives][u->to];
         for (size_t k = at + 1; k < s->reached; k++) {
             marq_seen *next = MARQ_AT(&f->seen, marq_seen, k);
             marq_marks after;
@@ -219,7 +229,8 @@ static marq_status add_answers(marq_following *f, marq_arena *arena,
 }
 
 static marq_status ask_which(marq_following *f, marq_arena *arena,
-                             const marq_stretch *s, marq_findings *findings) {
+                             const marq_stretch *s, marq_findings *findings)
+{
     size_t at = last_choice(f, s);
     if (at == s->reached) {
         /* the choice is the start itself */
@@ -245,9 +256,9 @@ static marq_status ask_which(marq_following *f, marq_arena *arena,
 
 /* The first step that `path` dances by another variant than the customary
  * reading; NULL if none. */
-static const marq_danced *first_difference(const marq_following *f,
-                                           const marq_array *path,
-                                           size_t offset) {
+static const marq_danced *
+first_difference(const marq_following *f, const marq_array *path, size_t offset)
+{
     for (size_t i = 0; i < path->count && offset + i < f->path.count; i++) {
         const marq_danced *a = MARQ_AT(path, marq_danced, i);
         const marq_danced *b = MARQ_AT(&f->path, marq_danced, offset + i);
@@ -261,7 +272,8 @@ static const marq_danced *first_difference(const marq_following *f,
 /* Where "other side" is written and the customary reading is not ready, a
  * reading dearer by no more than the bonus may be: asked, never assumed. */
 static marq_status ask_ready(marq_following *f, marq_arena *arena,
-                             const marq_stretch *s, marq_findings *findings) {
+                             const marq_stretch *s, marq_findings *findings)
+{
     const marq_front *last = marq_follow_before(f, s, s->reached);
     marq_body wanted = marq_body_mirror(s->at.body);
     uint32_t best = UINT32_MAX;
@@ -352,28 +364,29 @@ static marq_status ask_ready(marq_following *f, marq_arena *arena,
                                    where->span, text, NULL, NULL);
 }
 
-/* ---- all of it --------------------------------------------------------------------- */
+/* ---- all of it ---- */
 
 /* The stretch that dances the whole first side, or NULL. */
-static const marq_stretch *whole_side(const marq_following *f) {
+static const marq_stretch *whole_side(const marq_following *f)
+{
     if (f->stretches.count == 0) {
         return NULL;
     }
     const marq_stretch *s = MARQ_AT(&f->stretches, marq_stretch, 0);
-    bool whole = s->opens_text && s->broken == MARQ_BREAK_NONE &&
-                 !s->ends_unknown;
+    bool whole =
+        s->opens_text && s->broken == MARQ_BREAK_NONE && !s->ends_unknown;
     return whole ? s : NULL;
 }
 
 marq_status marq_ready_judge(marq_verdict *out, marq_following *f,
-                             marq_arena *arena, marq_findings *findings) {
+                             marq_arena *arena, marq_findings *findings)
+{
     memset(out, 0, sizeof *out);
     marq_readiness *r = &out->ready;
     r->whole = r->position = r->front_foot = MARQ_READY_UNKNOWN;
     r->free_leg = r->facing = MARQ_READY_UNKNOWN;
     if (f->stretches.count > 0) {
-        r->first_side = first_side(
-            f, MARQ_AT(&f->stretches, marq_stretch, 0));
+        r->first_side = first_side(f, MARQ_AT(&f->stretches, marq_stretch, 0));
         r->first_side_assumed = !f->names_side;
     }
     const marq_stretch *s = whole_side(f);
@@ -393,8 +406,7 @@ marq_status marq_ready_judge(marq_verdict *out, marq_following *f,
                 continue;
             }
             marq_body end = (marq_body)e;
-            relative |= (uint64_t)1 << marq_follow_relative((marq_body)b,
-                                                            end);
+            relative |= (uint64_t)1 << marq_follow_relative((marq_body)b, end);
             count_answer(&position, same_position(wanted, end));
             count_answer(&front,
                          marq_body_front(wanted) == marq_body_front(end));

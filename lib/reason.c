@@ -1,17 +1,17 @@
 #include "reason.h"
 
 const char *marq_reason_step(const marq_following *f, marq_arena *arena,
-                             const marq_seen *seen) {
+                             const marq_seen *seen)
+{
     marq_span span = seen->span;
     marq_build b;
     marq_build_init(&b, arena);
     if (seen->item != MARQ_NO_ITEM && seen->role == MARQ_SEEN_STEP) {
         /* the step word with the marks that follow it closely */
-        const marq_item *item =
-            MARQ_AT(&f->tree->items, marq_item, seen->item);
+        const marq_item *item = MARQ_AT(&f->tree->items, marq_item, seen->item);
         for (uint32_t i = 0; i < item->mark_count; i++) {
-            const marq_mark *m = MARQ_AT(&f->tree->marks, marq_mark,
-                                         item->first_mark + i);
+            const marq_mark *m =
+                MARQ_AT(&f->tree->marks, marq_mark, item->first_mark + i);
             bool near = m->kind == MARQ_MARK_QUALIFIER &&
                         m->span.from >= span.from &&
                         m->span.from <= span.to + 2;
@@ -25,11 +25,11 @@ const char *marq_reason_step(const marq_following *f, marq_arena *arena,
     return marq_build_done(&b, NULL);
 }
 
-
-/* ---- sets of bodies in words -------------------------------------------------- */
+/* ---- sets of bodies in words ---- */
 
 /* Bodies of marked cells, as bits. */
-static uint64_t marked_bodies(const marq_marks *marks) {
+static uint64_t marked_bodies(const marq_marks *marks)
+{
     uint64_t set = 0;
     for (unsigned k = 0; k < MARQ_ARRIVALS; k++) {
         for (unsigned b = 0; b < MARQ_BODIES; b++) {
@@ -41,9 +41,13 @@ static uint64_t marked_bodies(const marq_marks *marks) {
     return set;
 }
 
-static bool has_body(uint64_t set, unsigned b) { return (set >> b) & 1u; }
+static bool has_body(uint64_t set, unsigned b)
+{
+    return (set >> b) & 1u;
+}
 
-static unsigned lowest_body(uint64_t set) {
+static unsigned lowest_body(uint64_t set)
+{
     for (unsigned b = 0; b < MARQ_BODIES; b++) {
         if (has_body(set, b)) {
             return b;
@@ -54,13 +58,14 @@ static unsigned lowest_body(uint64_t set) {
 
 /* What all bodies of a set share. */
 typedef struct shared {
-    bool two, one;            /* some stand on two feet, some on one */
-    unsigned positions;       /* mask, of those on two */
+    bool two, one;             /* some stand on two feet, some on one */
+    unsigned positions;        /* mask, of those on two */
     unsigned fronts, standing; /* masks of marq_side */
-    unsigned wheres;          /* mask of marq_where, of those on one */
+    unsigned wheres;           /* mask of marq_where, of those on one */
 } shared;
 
-static shared share_of(uint64_t set) {
+static shared share_of(uint64_t set)
+{
     shared s = {0};
     for (unsigned i = 0; i < MARQ_BODIES; i++) {
         marq_body b = (marq_body)i;
@@ -80,14 +85,16 @@ static shared share_of(uint64_t set) {
     return s;
 }
 
-static marq_side only_side(unsigned mask) {
+static marq_side only_side(unsigned mask)
+{
     if (mask == 1u << MARQ_SIDE_RIGHT) {
         return MARQ_SIDE_RIGHT;
     }
     return mask == 1u << MARQ_SIDE_LEFT ? MARQ_SIDE_LEFT : MARQ_SIDE_NONE;
 }
 
-static void add_where(marq_build *b, unsigned wheres) {
+static void add_where(marq_build *b, unsigned wheres)
+{
     for (unsigned w = 0; w < MARQ_WHERES; w++) {
         if (wheres == 1u << w) {
             marq_build_text(b, w == MARQ_DEVANT ? " in front"
@@ -97,7 +104,8 @@ static void add_where(marq_build *b, unsigned wheres) {
     }
 }
 
-static void add_positions(marq_build *b, unsigned positions) {
+static void add_positions(marq_build *b, unsigned positions)
+{
     bool any = false;
     for (unsigned p = 0; p < MARQ_TIPS; p++) {
         if (!((positions >> p) & 1u) ||
@@ -111,7 +119,8 @@ static void add_positions(marq_build *b, unsigned positions) {
 }
 
 /* "the weight on the right, the left leg behind". */
-static const char *stands_text(marq_arena *arena, uint64_t set) {
+static const char *stands_text(marq_arena *arena, uint64_t set)
+{
     shared s = share_of(set);
     marq_build b;
     marq_build_init(&b, arena);
@@ -142,7 +151,8 @@ static const char *stands_text(marq_arena *arena, uint64_t set) {
 }
 
 /* "both feet in fifth", "the free leg behind". */
-static const char *needs_text(marq_arena *arena, uint64_t set) {
+static const char *needs_text(marq_arena *arena, uint64_t set)
+{
     shared s = share_of(set);
     marq_build b;
     marq_build_init(&b, arena);
@@ -175,8 +185,8 @@ static const char *needs_text(marq_arena *arena, uint64_t set) {
 }
 
 /* Bodies from which some candidate move begins as it is written. */
-static uint64_t needed_bodies(const marq_vocab_data *data,
-                              const marq_demand *d) {
+static uint64_t needed_bodies(const marq_vocab_data *data, const marq_demand *d)
+{
     uint64_t set = 0;
     for (size_t i = 0; i < d->variant_count; i++) {
         const marq_variant *v = &data->variants[d->variants[i]];
@@ -190,7 +200,7 @@ static uint64_t needed_bodies(const marq_vocab_data *data,
     return set;
 }
 
-/* ---- the findings -------------------------------------------------------------- */
+/* ---- the findings ---- */
 
 typedef struct context {
     marq_following *f;
@@ -199,10 +209,11 @@ typedef struct context {
     const marq_seen *seen; /* the stage that breaks */
     marq_findings *findings;
     marq_finding *finding;
-    uint64_t stands;       /* bodies of the cheapest readings before it */
+    uint64_t stands; /* bodies of the cheapest readings before it */
 } context;
 
-static marq_status add_before(context *c) {
+static marq_status add_before(context *c)
+{
     if (c->s->reached == c->s->first || c->finding == NULL) {
         return MARQ_OK;
     }
@@ -222,7 +233,8 @@ static marq_status add_before(context *c) {
 }
 
 static marq_status add_finding(context *c, marq_diag kind, const char *a,
-                               const char *b) {
+                               const char *b)
+{
     if (a == NULL || b == NULL) {
         return MARQ_MEMORY;
     }
@@ -231,7 +243,8 @@ static marq_status add_finding(context *c, marq_diag kind, const char *a,
 }
 
 static marq_status add_text(context *c, const char *head, const char *text,
-                            bool label) {
+                            bool label)
+{
     marq_build b;
     if (text == NULL) {
         return MARQ_MEMORY;
@@ -250,7 +263,8 @@ static marq_status add_text(context *c, const char *head, const char *text,
                  : marq_finding_note(c->findings, c->finding, whole);
 }
 
-static marq_status explain_feet(context *c) {
+static marq_status explain_feet(context *c)
+{
     const char *step = marq_reason_step(c->f, c->arena, c->seen);
     uint64_t needs = needed_bodies(c->f->vocab->data, &c->seen->stage.demand);
     shared has = share_of(c->stands), wants = share_of(needs);
@@ -262,10 +276,8 @@ static marq_status explain_feet(context *c) {
     marq_build b;
     marq_build_init(&b, c->arena);
     if (c->s->broken == MARQ_BREAK_START) {
-        marq_status status =
-            add_finding(c, MARQ_DIAG_START_CLASH, step, where);
-        return status == MARQ_OK ? add_text(c, "needs ", need, true)
-                                 : status;
+        marq_status status = add_finding(c, MARQ_DIAG_START_CLASH, step, where);
+        return status == MARQ_OK ? add_text(c, "needs ", need, true) : status;
     }
     if (has.one && !has.two && wants.two && !wants.one) {
         marq_build_text(&b, "it needs both feet, the weight is on ");
@@ -289,7 +301,8 @@ static marq_status explain_feet(context *c) {
     return status == MARQ_OK ? add_text(c, "stands: ", where, false) : status;
 }
 
-static marq_status explain_stand(context *c) {
+static marq_status explain_stand(context *c)
+{
     const char *where = stands_text(c->arena, c->stands);
     uint64_t written = 0;
     for (unsigned b = 0; b < MARQ_BODIES; b++) {
@@ -299,16 +312,17 @@ static marq_status explain_stand(context *c) {
             written |= (uint64_t)1 << b;
         }
     }
-    marq_status status = add_finding(
-        c,
-        c->seen->role == MARQ_SEEN_FINISH ? MARQ_DIAG_FINISH_CLASH
-                                          : MARQ_DIAG_STAND_CLASH,
-        stands_text(c->arena, written), where);
+    marq_status status =
+        add_finding(c,
+                    c->seen->role == MARQ_SEEN_FINISH ? MARQ_DIAG_FINISH_CLASH
+                                                      : MARQ_DIAG_STAND_CLASH,
+                    stands_text(c->arena, written), where);
     return status == MARQ_OK ? add_before(c) : status;
 }
 
 /* The text of the facing words a stage is held to. */
-static const char *facing_text(context *c, marq_span *span) {
+static const char *facing_text(context *c, marq_span *span)
+{
     const marq_stage *stage = &c->seen->stage;
     *span = stage->kind == MARQ_STAGE_STEP ? stage->demand.facing_span
                                            : c->seen->span;
@@ -325,7 +339,8 @@ static const char *facing_text(context *c, marq_span *span) {
 
 /* Can any allowed move of the stage, from where she stands, be faced as it
  * is written at all? */
-static bool facing_joins(context *c) {
+static bool facing_joins(context *c)
+{
     const marq_stage *stage = &c->seen->stage;
     if (stage->kind != MARQ_STAGE_STEP) {
         for (unsigned b = 0; b < MARQ_BODIES; b++) {
@@ -333,9 +348,8 @@ static bool facing_joins(context *c) {
                 if (has_body(c->stands, b) &&
                     (stage->alignments == 0 ||
                      ((stage->alignments >> a) & 1u &&
-                      stage->facings & marq_alignment_facings(
-                                           (marq_alignment)a,
-                                           (marq_body)b)))) {
+                      stage->facings & marq_alignment_facings((marq_alignment)a,
+                                                              (marq_body)b)))) {
                     return true;
                 }
             }
@@ -350,7 +364,8 @@ static bool facing_joins(context *c) {
     return false;
 }
 
-static marq_status explain_facing(context *c) {
+static marq_status explain_facing(context *c)
+{
     marq_span span;
     const char *words = facing_text(c, &span);
     const marq_seen *seen = c->seen;
@@ -378,7 +393,8 @@ static marq_status explain_facing(context *c) {
 
 marq_status marq_reason_break(marq_following *f, marq_arena *arena,
                               const marq_stretch *s, marq_findings *findings,
-                              marq_finding **out) {
+                              marq_finding **out)
+{
     *out = NULL;
     if (s->broken == MARQ_BREAK_NONE) {
         return MARQ_OK;
@@ -407,7 +423,8 @@ marq_status marq_reason_break(marq_following *f, marq_arena *arena,
 }
 
 marq_status marq_reason_start(marq_following *f, marq_arena *arena,
-                              marq_findings *findings) {
+                              marq_findings *findings)
+{
     const marq_stand *start = &f->tree->start;
     marq_build b;
     marq_build_init(&b, arena);

@@ -1,11 +1,12 @@
 #include "step.h"
 
-/* ---- one variant at one body ---------------------------------------- */
+/* ---- one variant at one body ---- */
 
 /* The feet that may be the working foot of a variant begun at `from`;
  * returns how many were put in `feet` (none: 1, MARQ_SIDE_NONE). */
 static size_t list_workers(const marq_variant *v, marq_body from,
-                           marq_side feet[2]) {
+                           marq_side feet[2])
+{
     marq_side front = marq_body_front(from);
     if (v->worker == MARQ_WORKS_BOTH) {
         feet[0] = MARQ_SIDE_NONE;
@@ -13,9 +14,8 @@ static size_t list_workers(const marq_variant *v, marq_body from,
     }
     if (!marq_body_is_two(from)) {
         marq_side standing = marq_body_standing(from);
-        feet[0] = v->worker == MARQ_WORKS_STANDING
-                      ? standing
-                      : marq_side_other(standing);
+        feet[0] = v->worker == MARQ_WORKS_STANDING ? standing
+                                                   : marq_side_other(standing);
         return 1;
     }
     if (v->worker == MARQ_WORKS_STANDING) {
@@ -36,14 +36,14 @@ static size_t list_workers(const marq_variant *v, marq_body from,
 
 /* Bodies where the variant may end; at most 18, returns how many. */
 static size_t list_ends(const marq_variant *v, marq_body from,
-                        marq_side working, marq_body ends[MARQ_FREE_BITS]) {
+                        marq_side working, marq_body ends[MARQ_FREE_BITS])
+{
     if (v->end == MARQ_END_AS_BEGAN) {
         bool flat = marq_body_is_two(from) &&
                     marq_body_position(from) == MARQ_TIPS &&
-                    (working != MARQ_SIDE_NONE ||
-                     v->arrives == MARQ_JUMPING);
-        ends[0] = flat ? marq_body_two(MARQ_FIFTH, marq_body_front(from))
-                       : from;
+                    (working != MARQ_SIDE_NONE || v->arrives == MARQ_JUMPING);
+        ends[0] =
+            flat ? marq_body_two(MARQ_FIFTH, marq_body_front(from)) : from;
         return 1;
     }
     if (v->end == MARQ_END_TWO) {
@@ -102,7 +102,8 @@ static size_t list_ends(const marq_variant *v, marq_body from,
 
 /* Senses of turn, as signs; returns how many (1 with sign 0: none). */
 static size_t list_turns(const marq_variant *v, marq_body from,
-                         marq_side working, int signs[2]) {
+                         marq_side working, int signs[2])
+{
     marq_side toward = MARQ_SIDE_NONE;
     switch (v->turn_sense) {
     case MARQ_TURN_TO_WORKING:
@@ -129,7 +130,8 @@ static size_t list_turns(const marq_variant *v, marq_body from,
     return toward == MARQ_SIDE_NONE ? 0 : 1;
 }
 
-static uint8_t travel_side(const marq_variant *v, marq_side working) {
+static uint8_t travel_side(const marq_variant *v, marq_side working)
+{
     switch (v->travel) {
     case MARQ_TRAVEL_TO_WORKING:
         return (uint8_t)working;
@@ -143,8 +145,9 @@ static uint8_t travel_side(const marq_variant *v, marq_side working) {
     }
 }
 
-static marq_move make_move(const marq_variant *v, marq_body from,
-                           marq_body to, marq_side working, int sign) {
+static marq_move make_move(const marq_variant *v, marq_body from, marq_body to,
+                           marq_side working, int sign)
+{
     marq_move m = {.from = from, .to = to};
     m.turn = (int8_t)(sign * v->turn_eighths);
     m.working = (uint8_t)working;
@@ -169,7 +172,8 @@ static marq_move make_move(const marq_variant *v, marq_body from,
     return m;
 }
 
-static bool may_start(const marq_variant *v, marq_body from) {
+static bool may_start(const marq_variant *v, marq_body from)
+{
     if (!marq_body_is_two(from)) {
         unsigned bit = (unsigned)marq_body_shape(from) * 3 +
                        (unsigned)marq_body_where(from);
@@ -182,7 +186,8 @@ static bool may_start(const marq_variant *v, marq_body from) {
     return (mask >> marq_body_position(from)) & 1u;
 }
 
-static bool same_move(const marq_move *a, const marq_move *b) {
+static bool same_move(const marq_move *a, const marq_move *b)
+{
     return a->from == b->from && a->to == b->to && a->turn == b->turn &&
            a->working == b->working && a->lands == b->lands &&
            a->closing == b->closing && a->travel == b->travel;
@@ -190,7 +195,8 @@ static bool same_move(const marq_move *a, const marq_move *b) {
 
 /* Adds the moves of `v` from one body.  False when memory ends. */
 static bool add_moves(marq_array *moves, size_t first, const marq_variant *v,
-                      marq_body from) {
+                      marq_body from)
+{
     marq_side feet[2];
     size_t feet_count = may_start(v, from) ? list_workers(v, from, feet) : 0;
     for (size_t w = 0; w < feet_count; w++) {
@@ -219,12 +225,12 @@ static bool add_moves(marq_array *moves, size_t first, const marq_variant *v,
     return true;
 }
 
-/* ---- all variants ----------------------------------------------------- */
+/* ---- all variants ---- */
 
 /* "assemblé dessus" for findings about the vocabulary. */
-static const char *name_variant(marq_arena *arena,
-                                const marq_vocab_data *data,
-                                const marq_variant *v) {
+static const char *name_variant(marq_arena *arena, const marq_vocab_data *data,
+                                const marq_variant *v)
+{
     marq_build b;
     marq_build_init(&b, arena);
     marq_build_text(&b, data->strings + data->terms[v->term].name);
@@ -238,7 +244,8 @@ static const char *name_variant(marq_arena *arena,
 /* Compares the declared feet with the computed ones.  The declaration speaks
  * of the moves where a front foot is defined at both ends. */
 static const char *wrong_feet(const marq_variant *v, const marq_move *moves,
-                              size_t count) {
+                              size_t count)
+{
     bool changes = false, stays = false;
     for (size_t i = 0; i < count; i++) {
         changes |= moves[i].change == 1;
@@ -260,9 +267,10 @@ static const char *wrong_feet(const marq_variant *v, const marq_move *moves,
 }
 
 marq_status marq_step_compile(marq_vocab_data *data, marq_arena *arena,
-                              marq_findings *why) {
-    marq_variant *variants = marq_arena_alloc(arena, data->variant_count,
-                                              sizeof *variants);
+                              marq_findings *why)
+{
+    marq_variant *variants =
+        marq_arena_alloc(arena, data->variant_count, sizeof *variants);
     uint16_t *index =
         marq_arena_alloc(arena, data->variant_count * 48, sizeof *index);
     marq_array moves;
@@ -297,11 +305,10 @@ marq_status marq_step_compile(marq_vocab_data *data, marq_arena *arena,
         if (name == NULL) {
             return MARQ_MEMORY;
         }
-        marq_status status =
-            marq_findings_add(why, NULL,
-                              count == 0 ? MARQ_DIAG_VOCAB_EMPTY
-                                         : MARQ_DIAG_VOCAB_FEET,
-                              v->span, name, feet, NULL);
+        marq_status status = marq_findings_add(
+            why, NULL,
+            count == 0 ? MARQ_DIAG_VOCAB_EMPTY : MARQ_DIAG_VOCAB_FEET, v->span,
+            name, feet, NULL);
         if (status != MARQ_OK) {
             return status;
         }
@@ -314,10 +321,11 @@ marq_status marq_step_compile(marq_vocab_data *data, marq_arena *arena,
     return faults ? MARQ_VOCABULARY : MARQ_OK;
 }
 
-/* ---- links -------------------------------------------------------------- */
+/* ---- links ---- */
 
 static void add_link(marq_links *out, size_t *count, marq_body from,
-                     marq_body to, marq_link_kind kind, marq_price price) {
+                     marq_body to, marq_link_kind kind, marq_price price)
+{
     marq_link *l = &out->at[(*count)++];
     l->from = from;
     l->to = to;
@@ -326,7 +334,8 @@ static void add_link(marq_links *out, size_t *count, marq_body from,
     l->stood = (uint8_t)marq_body_standing(from);
 }
 
-static void add_one_foot_links(marq_links *out, size_t *count, marq_body b) {
+static void add_one_foot_links(marq_links *out, size_t *count, marq_body b)
+{
     marq_side standing = marq_body_standing(b);
     marq_side free_foot = marq_side_other(standing);
     marq_shape shape = marq_body_shape(b);
@@ -343,8 +352,8 @@ static void add_one_foot_links(marq_links *out, size_t *count, marq_body b) {
         add_link(out, count, b, marq_body_one(standing, MARQ_ANKLE, where),
                  MARQ_LINK_ADJUST, MARQ_PRICE_QUIET);
     }
-    marq_price close = shape == MARQ_A_TERRE ? MARQ_PRICE_QUIET
-                                             : MARQ_PRICE_CLOSING;
+    marq_price close =
+        shape == MARQ_A_TERRE ? MARQ_PRICE_QUIET : MARQ_PRICE_CLOSING;
     marq_body in_front = marq_body_two(MARQ_FIFTH, free_foot);
     marq_body behind = marq_body_two(MARQ_FIFTH, standing);
     if (where != MARQ_DEVANT) {
@@ -360,13 +369,13 @@ static void add_one_foot_links(marq_links *out, size_t *count, marq_body b) {
     if (shape == MARQ_A_TERRE) {
         marq_body open = where == MARQ_SIDE
                              ? marq_body_two(MARQ_SECOND, MARQ_SIDE_NONE)
-                             : marq_body_two(MARQ_FOURTH,
-                                             marq_body_front(b));
+                             : marq_body_two(MARQ_FOURTH, marq_body_front(b));
         add_link(out, count, b, open, MARQ_LINK_SHIFT, MARQ_PRICE_QUIET);
     }
 }
 
-static void add_two_feet_links(marq_links *out, size_t *count, marq_body b) {
+static void add_two_feet_links(marq_links *out, size_t *count, marq_body b)
+{
     marq_side front = marq_body_front(b);
     switch (marq_body_position(b)) {
     case MARQ_SECOND:
@@ -382,10 +391,10 @@ static void add_two_feet_links(marq_links *out, size_t *count, marq_body b) {
         add_link(out, count, b,
                  marq_body_one(front, MARQ_A_TERRE, MARQ_DERRIERE),
                  MARQ_LINK_SHIFT, MARQ_PRICE_QUIET);
-        add_link(out, count, b,
-                 marq_body_one(marq_side_other(front), MARQ_A_TERRE,
-                               MARQ_DEVANT),
-                 MARQ_LINK_SHIFT, MARQ_PRICE_QUIET);
+        add_link(
+            out, count, b,
+            marq_body_one(marq_side_other(front), MARQ_A_TERRE, MARQ_DEVANT),
+            MARQ_LINK_SHIFT, MARQ_PRICE_QUIET);
         add_link(out, count, b, marq_body_two(MARQ_FIFTH, front),
                  MARQ_LINK_GATHER, MARQ_PRICE_CLOSING);
         break;
@@ -400,7 +409,8 @@ static void add_two_feet_links(marq_links *out, size_t *count, marq_body b) {
     }
 }
 
-void marq_links_make(marq_links *out) {
+void marq_links_make(marq_links *out)
+{
     size_t count = 0;
     for (unsigned b = 0; b < MARQ_BODIES; b++) {
         out->index[b] = (uint16_t)count;
@@ -411,9 +421,22 @@ void marq_links_make(marq_links *out) {
         }
     }
     out->index[MARQ_BODIES] = (uint16_t)count;
+    /* the same, sorted by where they lead */
+    uint16_t room[MARQ_BODIES + 1] = {0};
+    for (size_t i = 0; i < count; i++) {
+        room[out->at[i].to + 1]++;
+    }
+    for (unsigned b = 0; b < MARQ_BODIES; b++) {
+        room[b + 1] = (uint16_t)(room[b + 1] + room[b]);
+    }
+    memcpy(out->into_index, room, sizeof room);
+    for (size_t i = 0; i < count; i++) {
+        out->into[room[out->at[i].to]++] = (uint16_t)i;
+    }
 }
 
-void marq_link_words(marq_build *out, const marq_link *link) {
+void marq_link_words(marq_build *out, const marq_link *link)
+{
     marq_side foot = marq_body_is_two(link->from)
                          ? MARQ_SIDE_NONE
                          : marq_side_other(marq_body_standing(link->from));

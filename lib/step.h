@@ -41,6 +41,8 @@ typedef struct marq_link {
 typedef struct marq_links {
     marq_link at[MARQ_LINKS_MOST];
     uint16_t index[MARQ_BODIES + 1];
+    uint16_t into[MARQ_LINKS_MOST]; /* the same by `to`: indices of `at` */
+    uint16_t into_index[MARQ_BODIES + 1];
 } marq_links;
 void marq_links_make(marq_links *out);
 /* "weight shifted on to the left", "right leg closed behind". */

@@ -58,7 +58,9 @@ typedef enum marq_relation {
     MARQ_ON,         /* on (the right): the standing foot */
     MARQ_TOWARD,     /* travelling to */
     MARQ_CLOSING,    /* closing (front) */
-    MARQ_FACING_TO   /* facing, to corner */
+    MARQ_FACING_TO,  /* facing, to corner */
+    MARQ_ENDING,     /* ending in: to, of the step before */
+    MARQ_NOW         /* now, should be: what follows is where one stands */
 } marq_relation;
 
 typedef enum marq_operator {

@@ -121,11 +121,10 @@ static unsigned letter_distance(const char *a, size_t a_length, const char *b,
 
 static unsigned count_bits(uint32_t x)
 {
-    unsigned n = 0;
-    for (; x; x &= x - 1) {
-        n++;
-    }
-    return n;
+    x -= x >> 1 & UINT32_C(0x55555555);
+    x = (x & UINT32_C(0x33333333)) + (x >> 2 & UINT32_C(0x33333333));
+    x = (x + (x >> 4)) & UINT32_C(0x0f0f0f0f);
+    return (unsigned)(x * UINT32_C(0x01010101) >> 24);
 }
 
 /* No two words with these sets of letters are nearer than this: every letter
@@ -189,13 +188,13 @@ size_t marq_word_near(const marq_vocab_data *data, marq_role role,
         if (letters_bound(letters, form->letters) > bound) {
             continue;
         }
-        const char *text = data->strings + form->text;
-        size_t text_length = strlen(text);
-        if (text_length > LETTERS_MOST || form->sense_count == 0) {
-            continue;
-        }
         marq_sense sense = data->senses[form->first_sense];
         if (role != MARQ_ROLES && !marq_form_is(data, form, role, &sense.id)) {
+            continue;
+        }
+        const char *text = data->strings + form->text;
+        size_t text_length = strlen(text);
+        if (text_length > LETTERS_MOST) {
             continue;
         }
         unsigned distance =

@@ -440,6 +440,54 @@ static void a_written_length_is_kept(void **state)
     marq_arena_free(&m.arena);
 }
 
+static void halves_are_fit_for_equal_parts(void **state)
+{
+    made m;
+    (void)state;
+    begin_tree(&m, "");
+    set_counts(add_line(&m), 1, 5);
+    add_step(&m, STEP_TWO);
+    add_step(&m, STEP_ONE);
+    reckon(&m); /* 5/3 of the usual; 5/2 each */
+    assert_count(m.out.item_length[0], 5, 2);
+    assert_count(m.out.item_from[1], 7, 2);
+    marq_arena_free(&m.arena);
+}
+
+static void a_whole_part_keeps_proportion(void **state)
+{
+    static const int64_t quarters[] = {1, 1, 4, 2};
+    made m;
+    (void)state;
+    begin_tree(&m, "");
+    set_counts(add_line(&m), 1, 2);
+    add_step(&m, STEP_HALF);
+    add_step(&m, STEP_HALF);
+    add_step(&m, STEP_TWO);
+    add_step(&m, STEP_ONE);
+    reckon(&m); /* twice as fast */
+    for (size_t i = 0; i < 4; i++) {
+        marq_count wanted;
+        assert_true(marq_count_make(&wanted, quarters[i], 4));
+        assert_count(m.out.item_length[i], wanted.num, wanted.den);
+    }
+    marq_arena_free(&m.arena);
+}
+
+static void a_written_length_gives_way_to_the_line(void **state)
+{
+    made m;
+    (void)state;
+    begin_tree(&m, "");
+    set_counts(add_line(&m), 1, 4);
+    add_mark(&m, add_step(&m, STEP_ONE), MARQ_MARK_LENGTH, 4);
+    add_step(&m, STEP_ONE);
+    reckon(&m); /* nothing would be left for the second */
+    assert_count(m.out.item_length[0], 2, 1);
+    assert_count(m.out.item_from[1], 3, 1);
+    marq_arena_free(&m.arena);
+}
+
 static void what_is_no_step_takes_no_time(void **state)
 {
     made m;
@@ -576,6 +624,17 @@ static void estimates_are_notes(void **state)
     estimate_of(&m, 3, STEP_UNSAID);
     assert_false(m.out.sum.estimated);
     assert_int_equal(marq_finding_count(&m.findings), 0);
+    marq_arena_free(&m.arena);
+
+    begin_tree(&m, "");
+    add_line(&m);
+    add_step(&m, STEP_ONE)->times = 13;
+    add_step(&m, STEP_UNSAID); /* may well fill the rest */
+    reckon(&m);
+    assert_count(m.out.sum.total, 13, 1);
+    assert_int_equal(marq_finding_count(&m.findings), 1);
+    assert_string_equal(marq_finding_at(&m.findings, 0)->code, "C006");
+    assert_int_equal(marq_finding_at(&m.findings, 0)->note_count, 1);
     marq_arena_free(&m.arena);
 
     begin_tree(&m, "");
@@ -836,6 +895,9 @@ int main(void)
         cmocka_unit_test(an_unknown_length_makes_equal_parts),
         cmocka_unit_test(times_are_parts),
         cmocka_unit_test(a_written_length_is_kept),
+        cmocka_unit_test(halves_are_fit_for_equal_parts),
+        cmocka_unit_test(a_whole_part_keeps_proportion),
+        cmocka_unit_test(a_written_length_gives_way_to_the_line),
         cmocka_unit_test(what_is_no_step_takes_no_time),
         cmocka_unit_test(items_may_carry_the_counts),
         cmocka_unit_test(time_runs_on_over_restarts),

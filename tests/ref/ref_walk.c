@@ -1,0 +1,587 @@
+/* ref_walk.c - from step to step by lists of every place one can be in.
+ *
+ * Slow on purpose: each rule of following is written out once, plainly, over
+ * structs.  Where the rules are silent it says so at the place. */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "ref.h"
+
+/* ---- bodies ---- */
+
+static bool has_front(int position)
+{
+    return position == REF_THIRD || position == REF_FOURTH ||
+           position == REF_FIFTH || position == REF_TIPS;
+}
+
+static int other_foot(int foot)
+{
+    return foot == REF_RIGHT  ? REF_LEFT
+           : foot == REF_LEFT ? REF_RIGHT
+                              : REF_BOTH;
+}
+
+ref_body ref_two(int position, int front)
+{
+    ref_body b = {REF_BOTH, position, has_front(position) ? front : 0, 0, 0};
+
+    return b;
+}
+
+ref_body ref_one(int standing, int shape, int where)
+{
+    ref_body b = {standing, 0, 0, shape, where};
+
+    return b;
+}
+
+bool ref_same_body(ref_body a, ref_body b)
+{
+    return a.standing == b.standing && a.position == b.position &&
+           a.front == b.front && a.shape == b.shape && a.where == b.where;
+}
+
+/* On one foot the free foot is in front when it is devant, the standing one
+ * when it is behind; to the side nothing is defined. */
+static int front_foot(ref_body b)
+{
+    if (b.standing == REF_BOTH) {
+        return b.front;
+    }
+    return b.where == REF_DEVANT     ? other_foot(b.standing)
+           : b.where == REF_DERRIERE ? b.standing
+                                     : 0;
+}
+
+size_t ref_all_bodies(ref_body out[REF_BODIES_MOST])
+{
+    size_t n = 0;
+
+    for (int p = 0; p < REF_POSITION_COUNT; p++) {
+        if (has_front(p)) {
+            out[n++] = ref_two(p, REF_RIGHT);
+            out[n++] = ref_two(p, REF_LEFT);
+        } else {
+            out[n++] = ref_two(p, 0);
+        }
+    }
+    for (int foot = REF_RIGHT; foot <= REF_LEFT; foot++) {
+        for (int s = 0; s < REF_SHAPE_COUNT; s++) {
+            for (int w = 0; w < REF_WHERE_COUNT; w++) {
+                out[n++] = ref_one(foot, s, w);
+            }
+        }
+    }
+    return n;
+}
+
+void ref_body_words(char *out, size_t room, ref_body b)
+{
+    static const char *const positions[] = {
+        "first", "second", "parallel", "third", "fourth", "fifth", "tips"};
+    static const char *const feet[] = {"", " right", " left"};
+    static const char *const shapes[] = {"a terre", "low",  "high",
+                                         "ankle",   "knee", "attitude"};
+    static const char *const wheres[] = {"front", "side", "behind"};
+
+    if (b.standing == REF_BOTH) {
+        snprintf(out, room, "%s%s", positions[b.position], feet[b.front]);
+    } else {
+        snprintf(out, room, "on%s %s %s", feet[b.standing], shapes[b.shape],
+                 wheres[b.where]);
+    }
+}
+
+/* ---- what a variant does ---- */
+
+static bool may_begin(const ref_variant *v, ref_body b)
+{
+    if (b.standing == REF_BOTH) {
+        return v->from_position[b.position];
+    }
+    for (size_t i = 0; i < v->from_places; i++) {
+        if (v->from_place[i].shape[b.shape] &&
+            v->from_place[i].where[b.where]) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* The feet that may be the working one from here; REF_BOTH stands for "no one
+ * foot".  In a position without a front foot "front foot" and "back foot" are
+ * either foot: the rules leave it open, the library has it so. */
+static size_t find_workers(const ref_variant *v, ref_body b, int out[2])
+{
+    int front = b.standing == REF_BOTH ? b.front : 0;
+
+    if (v->works == REF_WORKS_BOTH) {
+        out[0] = REF_BOTH;
+        return 1;
+    }
+    if (b.standing != REF_BOTH) {
+        out[0] = v->works == REF_WORKS_STANDING ? b.standing
+                                                : other_foot(b.standing);
+        return 1;
+    }
+    if (v->works == REF_WORKS_FREE || v->works == REF_WORKS_STANDING) {
+        return 0;
+    }
+    if (v->works == REF_WORKS_EITHER || front == 0) {
+        out[0] = REF_RIGHT;
+        out[1] = REF_LEFT;
+        return 2;
+    }
+    out[0] = v->works == REF_WORKS_FRONT ? front : other_foot(front);
+    return 1;
+}
+
+/* Front feet an end on two feet can have. */
+static size_t find_fronts(const ref_variant *v, ref_body from, int working,
+                          int out[2])
+{
+    int front = front_foot(from);
+
+    switch (v->end_front) {
+    case REF_FRONT_WORKING:
+        out[0] = working;
+        return working == REF_BOTH ? 0 : 1;
+    case REF_FRONT_OTHER:
+        out[0] = other_foot(working);
+        return working == REF_BOTH ? 0 : 1;
+    case REF_FRONT_KEPT:
+    case REF_FRONT_EXCHANGED:
+        if (front != 0) {
+            out[0] = v->end_front == REF_FRONT_KEPT ? front
+                                                    : other_foot(front);
+            return 1;
+        }
+        break; /* nothing to keep: either */
+    default:
+        break;
+    }
+    out[0] = REF_RIGHT;
+    out[1] = REF_LEFT;
+    return 2;
+}
+
+static size_t add_end(ref_end *out, size_t n, ref_body body, int working)
+{
+    for (size_t i = 0; i < n; i++) {
+        if (ref_same_body(out[i].body, body) && out[i].working == working) {
+            return n;
+        }
+    }
+    out[n].body = body;
+    out[n].working = working;
+    return n + 1;
+}
+
+static size_t add_two_feet(const ref_variant *v, ref_body from, int working,
+                           ref_end *out, size_t n)
+{
+    int position = v->end_position;
+    int fronts[2];
+    size_t count;
+
+    if (position == REF_FIFTH && from.standing == REF_BOTH &&
+        from.position == REF_THIRD) {
+        position = REF_THIRD;
+    }
+    if (!has_front(position)) {
+        return add_end(out, n, ref_two(position, 0), working);
+    }
+    count = find_fronts(v, from, working, fronts);
+    for (size_t i = 0; i < count; i++) {
+        n = add_end(out, n, ref_two(position, fronts[i]), working);
+    }
+    return n;
+}
+
+static size_t add_one_foot(const ref_variant *v, ref_body from, int working,
+                           ref_end *out, size_t n)
+{
+    int on = working;
+
+    if (v->ends == REF_ENDS_OTHER) {
+        on = other_foot(working);
+    } else if (v->ends == REF_ENDS_STANDING) {
+        on = from.standing;
+    }
+    if (on == REF_BOTH) {
+        return n;
+    }
+    if (v->end_place_kept) {
+        return from.standing == REF_BOTH
+                   ? n
+                   : add_end(out, n, ref_one(on, from.shape, from.where),
+                             working);
+    }
+    for (int s = 0; s < REF_SHAPE_COUNT; s++) {
+        for (int w = 0; w < REF_WHERE_COUNT; w++) {
+            if (v->end_place.shape[s] && v->end_place.where[w]) {
+                n = add_end(out, n, ref_one(on, s, w), working);
+            }
+        }
+    }
+    return n;
+}
+
+/* Nothing changes; but a foot that works, or a jump, comes down from the
+ * tips on to flat feet. */
+static ref_body as_it_began(const ref_variant *v, ref_body from)
+{
+    bool jump = v->leaves == REF_JUMPING || v->arrives == REF_JUMPING;
+
+    if (from.standing == REF_BOTH && from.position == REF_TIPS &&
+        (v->works != REF_WORKS_BOTH || jump)) {
+        from.position = REF_FIFTH;
+    }
+    return from;
+}
+
+size_t ref_variant_ends(const ref_variant *v, ref_body from, ref_end out[64])
+{
+    int workers[2];
+    size_t n = 0;
+    size_t count;
+
+    if (!may_begin(v, from)) {
+        return 0;
+    }
+    count = find_workers(v, from, workers);
+    for (size_t i = 0; i < count; i++) {
+        if (v->ends == REF_ENDS_AS_BEGAN || v->ends == REF_ENDS_WHERE_BEGAN) {
+            n = add_end(out, n, as_it_began(v, from), workers[i]);
+        } else if (v->ends == REF_ENDS_TWO) {
+            n = add_two_feet(v, from, workers[i], out, n);
+        } else {
+            n = add_one_foot(v, from, workers[i], out, n);
+        }
+    }
+    return n;
+}
+
+/* ---- lists ---- */
+
+static void add_spot(ref_list *list, ref_body body, int arrived, int price)
+{
+    for (size_t i = 0; i < list->count; i++) {
+        ref_spot *s = &list->at[i];
+
+        if (s->arrived == arrived && ref_same_body(s->body, body)) {
+            if (price < s->price) {
+                s->price = price;
+            }
+            return;
+        }
+    }
+    if (list->count == list->room) {
+        list->room = list->room * 2 + 64;
+        list->at = realloc(list->at, list->room * sizeof *list->at);
+        if (list->at == NULL) {
+            fputs("ref: no memory\n", stderr);
+            exit(70);
+        }
+    }
+    list->at[list->count].body = body;
+    list->at[list->count].arrived = arrived;
+    list->at[list->count].price = price;
+    list->count++;
+}
+
+static void add_list(ref_list *to, const ref_list *from)
+{
+    for (size_t i = 0; i < from->count; i++) {
+        add_spot(to, from->at[i].body, from->at[i].arrived,
+                 from->at[i].price);
+    }
+}
+
+static void drop_list(ref_list *list)
+{
+    free(list->at);
+    memset(list, 0, sizeof *list);
+}
+
+/* ---- links ---- */
+
+enum { ADJUST, SHIFT, CLOSE, GATHER, OPEN };
+
+typedef struct link {
+    ref_body to;
+    int kind, price;
+    int stood; /* the foot stood on before, 0 on two feet */
+} link;
+
+static size_t add_link(link *out, size_t n, ref_body from, ref_body to,
+                       int kind, int price)
+{
+    out[n].to = to;
+    out[n].kind = kind;
+    out[n].price = price;
+    out[n].stood = from.standing;
+    return n + 1;
+}
+
+static size_t links_of_two_feet(const ref_prices *p, ref_body b, link *out)
+{
+    size_t n = 0;
+
+    if (b.position == REF_FIFTH) {
+        n = add_link(out, n, b, ref_two(REF_TIPS, b.front), ADJUST, p->quiet);
+        n = add_link(out, n, b, ref_two(REF_FOURTH, b.front), OPEN,
+                     p->opening);
+    } else if (b.position == REF_FOURTH) {
+        n = add_link(out, n, b,
+                     ref_one(other_foot(b.front), REF_A_TERRE, REF_DEVANT),
+                     SHIFT, p->quiet);
+        n = add_link(out, n, b, ref_one(b.front, REF_A_TERRE, REF_DERRIERE),
+                     SHIFT, p->quiet);
+        n = add_link(out, n, b, ref_two(REF_FIFTH, b.front), GATHER,
+                     p->closing);
+    } else if (b.position == REF_SECOND) {
+        for (int foot = REF_RIGHT; foot <= REF_LEFT; foot++) {
+            n = add_link(out, n, b, ref_one(foot, REF_A_TERRE, REF_SIDE),
+                         SHIFT, p->quiet);
+            n = add_link(out, n, b, ref_two(REF_FIFTH, foot), GATHER,
+                         p->closing);
+        }
+    }
+    return n;
+}
+
+static size_t links_of_one_foot(const ref_prices *p, ref_body b, link *out)
+{
+    size_t n = 0;
+    int free_foot = other_foot(b.standing);
+    int closing = b.shape == REF_A_TERRE ? p->quiet : p->closing;
+
+    if (b.shape == REF_HIGH) {
+        n = add_link(out, n, b, ref_one(b.standing, REF_LOW, b.where), ADJUST,
+                     p->quiet);
+    }
+    if (b.shape != REF_A_TERRE) {
+        n = add_link(out, n, b, ref_one(b.standing, REF_A_TERRE, b.where),
+                     ADJUST, p->quiet);
+    }
+    if (b.shape != REF_ANKLE && b.where != REF_SIDE) {
+        n = add_link(out, n, b, ref_one(b.standing, REF_ANKLE, b.where),
+                     ADJUST, p->quiet);
+    }
+    if (b.shape == REF_A_TERRE) {
+        n = add_link(out, n, b,
+                     b.where == REF_SIDE ? ref_two(REF_SECOND, 0)
+                                         : ref_two(REF_FOURTH, front_foot(b)),
+                     SHIFT, p->quiet);
+    }
+    if (b.where == REF_SIDE) {
+        n = add_link(out, n, b, ref_two(REF_FIFTH, b.standing), CLOSE,
+                     closing);
+        n = add_link(out, n, b, ref_two(REF_FIFTH, free_foot), CLOSE,
+                     p->side_in_front);
+    } else {
+        n = add_link(out, n, b, ref_two(REF_FIFTH, front_foot(b)), CLOSE,
+                     closing);
+    }
+    return n;
+}
+
+/* What may be assumed between an arrival and a variant, whatever its feet. */
+static bool gap_allows(const link *l, int arrived, const ref_variant *v,
+                       bool fourth_written)
+{
+    if (v->nothing_assumed) {
+        return false;
+    }
+    switch (l->kind) {
+    case SHIFT:
+        return arrived != REF_JUMPING || v->leaves != REF_JUMPING;
+    case CLOSE:
+        return arrived == REF_STILL || v->leaves == REF_STILL;
+    case GATHER:
+        return (arrived == REF_STILL || v->leaves == REF_STILL) &&
+               !(v->turns && fourth_written);
+    case OPEN:
+        return v->opens_fourth;
+    default:
+        return true;
+    }
+}
+
+/* ---- a variant once ---- */
+
+static void dance_from(ref_list *out, const ref_variant *v, ref_body from,
+                       int freed, int price)
+{
+    ref_end ends[64];
+    size_t n = ref_variant_ends(v, from, ends);
+
+    for (size_t i = 0; i < n; i++) {
+        /* no foot is freed by closing so that a step may step on it */
+        if (freed != REF_BOTH && v->steps && ends[i].working == freed) {
+            continue;
+        }
+        add_spot(out, ends[i].body, v->arrives, price);
+    }
+}
+
+static void dance_variant(ref_list *out, const ref_vocab *vocab,
+                          const ref_list *in, const ref_variant *v,
+                          bool fourth_written)
+{
+    for (size_t i = 0; i < in->count; i++) {
+        const ref_spot *s = &in->at[i];
+        link links[16];
+        size_t n = s->body.standing == REF_BOTH
+                       ? links_of_two_feet(&vocab->prices, s->body, links)
+                       : links_of_one_foot(&vocab->prices, s->body, links);
+
+        dance_from(out, v, s->body, REF_BOTH, s->price);
+        for (size_t k = 0; k < n; k++) {
+            if (gap_allows(&links[k], s->arrived, v, fourth_written)) {
+                dance_from(out, v, links[k].to,
+                           links[k].kind == CLOSE ? links[k].stood : REF_BOTH,
+                           s->price + links[k].price);
+            }
+        }
+    }
+}
+
+/* ---- a step ---- */
+
+static bool carries(const ref_variant *v, const char *name)
+{
+    for (size_t i = 0; i < v->name_count; i++) {
+        if (strcmp(v->names[i], name) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Is this variant meant by what is written? */
+static bool is_candidate(const ref_step *step, const ref_variant *v)
+{
+    for (size_t i = 0; i < v->name_count; i++) {
+        if (v->must_be_written[i] &&
+            (step->qualifier == NULL ||
+             strcmp(v->names[i], step->qualifier->name) != 0)) {
+            return false;
+        }
+    }
+    if (v->series_only && step->times < 2) {
+        return false;
+    }
+    return step->qualifier == NULL || carries(v, step->qualifier->name);
+}
+
+static void dance_step(ref_list *out, const ref_vocab *vocab,
+                       const ref_list *in, const ref_step *step,
+                       bool fourth_written)
+{
+    int least = 0;
+
+    if (step->qualifier != NULL) {
+        /* what is written costs nothing: reckoned from the cheapest of it */
+        least = 1000;
+        for (size_t i = 0; i < step->term->variant_count; i++) {
+            const ref_variant *v = &step->term->variants[i];
+
+            if (is_candidate(step, v) && v->price < least) {
+                least = v->price;
+            }
+        }
+    }
+    for (size_t i = 0; i < step->term->variant_count; i++) {
+        const ref_variant *v = &step->term->variants[i];
+        ref_list now = {NULL, 0, 0};
+
+        if (!is_candidate(step, v)) {
+            continue;
+        }
+        /* the same variant each time, charged once; feet anew each time */
+        add_list(&now, in);
+        for (int time = 0; time < step->times; time++) {
+            ref_list next = {NULL, 0, 0};
+
+            dance_variant(&next, vocab, &now, v,
+                          time == 0 && fourth_written);
+            drop_list(&now);
+            now = next;
+        }
+        for (size_t k = 0; k < now.count; k++) {
+            now.at[k].price += v->price - least;
+        }
+        add_list(out, &now);
+        drop_list(&now);
+    }
+}
+
+/* ---- a text ---- */
+
+/* No start is written: a priced set, the right side standing for both. */
+static void make_starts(ref_list *out, const ref_prices *p)
+{
+    add_spot(out, ref_two(REF_FIFTH, REF_RIGHT), REF_STILL, p->start_fifth);
+    add_spot(out, ref_two(REF_FIRST, 0), REF_STILL, p->start_first);
+    add_spot(out, ref_two(REF_SECOND, 0), REF_STILL, p->start_elsewhere);
+    add_spot(out, ref_two(REF_THIRD, REF_RIGHT), REF_STILL,
+             p->start_elsewhere);
+    add_spot(out, ref_two(REF_FOURTH, REF_RIGHT), REF_STILL,
+             p->start_elsewhere);
+    add_spot(out, ref_two(REF_PARALLEL, 0), REF_STILL, p->start_elsewhere);
+    add_spot(out, ref_one(REF_LEFT, REF_A_TERRE, REF_DEVANT), REF_STILL,
+             p->start_pose);
+    add_spot(out, ref_one(REF_LEFT, REF_A_TERRE, REF_SIDE), REF_STILL,
+             p->start_pose);
+    add_spot(out, ref_one(REF_RIGHT, REF_A_TERRE, REF_DERRIERE), REF_STILL,
+             p->start_pose);
+}
+
+static bool writes_fourth(const ref_step *step)
+{
+    return strstr(step->term->name, "fourth") != NULL ||
+           (step->qualifier != NULL &&
+            strcmp(step->qualifier->name, "à la quatrième") == 0);
+}
+
+void ref_walk_steps(ref_walk *out, const ref_vocab *vocab,
+                    const ref_step *steps, size_t count)
+{
+    memset(out, 0, sizeof *out);
+    make_starts(&out->ends, &vocab->prices);
+    for (size_t i = 0; i < count; i++) {
+        ref_list next = {NULL, 0, 0};
+        bool fourth = writes_fourth(&steps[i]) ||
+                      (i > 0 && writes_fourth(&steps[i - 1]));
+
+        dance_step(&next, vocab, &out->ends, &steps[i], fourth);
+        if (next.count == 0) {
+            drop_list(&next);
+            return;
+        }
+        drop_list(&out->ends);
+        out->ends = next;
+        out->danced++;
+    }
+}
+
+void ref_walk_free(ref_walk *walk)
+{
+    drop_list(&walk->ends);
+}
+
+int ref_walk_cheapest(const ref_walk *walk)
+{
+    int least = -1;
+
+    for (size_t i = 0; i < walk->ends.count; i++) {
+        if (least < 0 || walk->ends.at[i].price < least) {
+            least = walk->ends.at[i].price;
+        }
+    }
+    return least;
+}

@@ -3,16 +3,9 @@
 const char *marq_assume_name(const marq_following *f, marq_arena *arena,
                              size_t variant)
 {
-    const marq_vocab_data *data = f->vocab->data;
-    const marq_variant *v = &data->variants[variant];
-    const char *name = data->strings + v->name;
     marq_build b;
     marq_build_init(&b, arena);
-    marq_build_text(&b, data->strings + data->terms[v->term].name);
-    if (name[0] != '\0') {
-        marq_build_text(&b, " ");
-        marq_build_text(&b, name);
-    }
+    marq_step_name(&b, f->vocab->data, variant);
     return marq_build_done(&b, NULL);
 }
 

@@ -140,21 +140,6 @@ static size_t count_changes(const marq_following *f, const marq_stretch *s)
 
 /* ---- questions ---- */
 
-static const char *variant_text(const marq_following *f, marq_arena *arena,
-                                size_t variant)
-{
-    const marq_vocab_data *data = f->vocab->data;
-    const marq_variant *v = &data->variants[variant];
-    marq_build b;
-    marq_build_init(&b, arena);
-    marq_build_text(&b, data->strings + data->terms[v->term].name);
-    if (data->strings[v->name] != '\0') {
-        marq_build_text(&b, " ");
-        marq_build_text(&b, data->strings + v->name);
-    }
-    return marq_build_done(&b, NULL);
-}
-
 /* The last step whose cheapest readings go to different places from one. */
 static size_t last_choice(const marq_following *f, const marq_stretch *s)
 {
@@ -204,8 +189,7 @@ static marq_status add_answers(marq_following *f, marq_arena *arena,
         }
         marq_build b;
         marq_build_init(&b, arena);
-        const char *name = variant_text(f, arena, u->variant);
-        marq_build_text(&b, name != NULL ? name : "");
+        marq_step_name(&b, f->vocab->data, u->variant);
         const char *join = ": ends in ";
         for (unsigned k = 0; k < MARQ_ARRIVALS; k++) {
             for (unsigned e = 0; e < MARQ_BODIES; e++) {
@@ -217,7 +201,7 @@ static marq_status add_answers(marq_following *f, marq_arena *arena,
             }
         }
         const char *text = marq_build_done(&b, NULL);
-        if (name == NULL || text == NULL) {
+        if (text == NULL) {
             return MARQ_MEMORY;
         }
         marq_status status = marq_finding_note(findings, finding, text);
@@ -347,15 +331,14 @@ static marq_status ask_ready(marq_following *f, marq_arena *arena,
             where = seen;
         }
     }
-    const char *name = variant_text(f, arena, other->variant);
     marq_build b;
     marq_build_init(&b, arena);
     marq_build_text(&b, "this is danced as ");
-    marq_build_text(&b, name != NULL ? name : "");
+    marq_step_name(&b, f->vocab->data, other->variant);
     marq_build_text(&b, ", ending ");
     marq_body_words(&b, other->to.body);
     const char *text = marq_build_done(&b, NULL);
-    if (text == NULL || name == NULL) {
+    if (text == NULL) {
         return MARQ_MEMORY;
     }
     return MARQ_NEVER(where == NULL)

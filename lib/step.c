@@ -227,17 +227,28 @@ static bool add_moves(marq_array *moves, size_t first, const marq_variant *v,
 
 /* ---- all variants ---- */
 
-/* "assemblé dessus" for findings about the vocabulary. */
+void marq_step_name(marq_build *out, const marq_vocab_data *data,
+                    size_t variant)
+{
+    const marq_variant *v = &data->variants[variant];
+    marq_build_text(out, data->strings + data->terms[v->term].name);
+    const char *name = data->strings + v->name;
+    if (name[0] != '\0') {
+        marq_build_text(out, " ");
+    }
+    for (; *name != '\0'; name++) {
+        if (*name != ',' && *name != '!') {
+            marq_build_char(out, *name); /* as one says it, not as one lists */
+        }
+    }
+}
+
 static const char *name_variant(marq_arena *arena, const marq_vocab_data *data,
-                                const marq_variant *v)
+                                size_t variant)
 {
     marq_build b;
     marq_build_init(&b, arena);
-    marq_build_text(&b, data->strings + data->terms[v->term].name);
-    if (data->strings[v->name] != '\0') {
-        marq_build_text(&b, " ");
-        marq_build_text(&b, data->strings + v->name);
-    }
+    marq_step_name(&b, data, variant);
     return marq_build_done(&b, NULL);
 }
 
@@ -301,7 +312,7 @@ marq_status marq_step_compile(marq_vocab_data *data, marq_arena *arena,
         if (count != 0 && feet == NULL) {
             continue;
         }
-        const char *name = name_variant(arena, data, v);
+        const char *name = name_variant(arena, data, i);
         if (name == NULL) {
             return MARQ_MEMORY;
         }

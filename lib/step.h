@@ -20,6 +20,10 @@ static inline size_t marq_step_moves(const marq_vocab_data *data, size_t v,
     return (size_t)(index[b + 1] - index[b]);
 }
 
+/* A variant in the words one would say: "glissade derrière". */
+void marq_step_name(marq_build *out, const marq_vocab_data *data,
+                    size_t variant);
+
 /* ---- links that may be assumed (following.md 1) ---- */
 typedef enum marq_link_kind {
     MARQ_LINK_ADJUST, /* leg lowered or drawn to the ankle; a rise */

@@ -226,7 +226,7 @@ static marq_status note_facing(marq_following *f, const marq_stretch *s,
 {
     const marq_seen *seen = MARQ_AT(&f->seen, marq_seen, index);
     const marq_danced *d = first_danced(f, seen);
-    if (seen->role != MARQ_SEEN_STEP || d == NULL ||
+    if (f->reach.no_facing || seen->role != MARQ_SEEN_STEP || d == NULL ||
         !facing_known(marq_follow_marks_before(f, s, index)) ||
         !facing_known(&seen->marks)) {
         return MARQ_OK;
@@ -273,8 +273,9 @@ static marq_status note_marks(marq_following *f, marq_arena *arena,
                 findings, NULL, MARQ_DIAG_SIDE_ASK, m->span,
                 marq_side_words((marq_side)m->value), term_name(f, seen), NULL);
         } else if (m->kind == MARQ_MARK_ALIGNMENT && d != NULL &&
-                   facing_known(&seen->marks) && d->to.facing >= 3 &&
-                   d->to.facing <= 5 && m->value != MARQ_DOS) {
+                   !f->reach.no_facing && facing_known(&seen->marks) &&
+                   d->to.facing >= 3 && d->to.facing <= 5 &&
+                   m->value != MARQ_DOS) {
             status = marq_findings_add(
                 findings, NULL, MARQ_DIAG_FACING_BACK, m->span,
                 marq_alignment_words((marq_alignment)m->value), NULL, NULL);

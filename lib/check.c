@@ -54,7 +54,7 @@ static const char *facing_text(checker *c, const marq_marks *marks,
             mask |= marks->facing[k][b];
         }
     }
-    if (mask == 0 || (mask & (mask - 1))) {
+    if (c->f.reach.no_facing || mask == 0 || (mask & (mask - 1))) {
         return "";
     }
     unsigned f = 0;

@@ -550,3 +550,28 @@ bool marq_demand_names_side(const marq_tree *tree)
     }
     return false;
 }
+
+static bool stand_names_facing(const marq_stand *stand)
+{
+    return stand->written &&
+           (stand->facings != MARQ_ANY_FACING || stand->alignments != 0);
+}
+
+bool marq_demand_names_facing(const marq_tree *tree)
+{
+    if (stand_names_facing(&tree->start) || stand_names_facing(&tree->finish)) {
+        return true;
+    }
+    for (size_t i = 0; i < tree->stands.count; i++) {
+        if (stand_names_facing(MARQ_AT(&tree->stands, marq_stand, i))) {
+            return true;
+        }
+    }
+    for (size_t i = 0; i < tree->marks.count; i++) {
+        unsigned kind = MARQ_AT(&tree->marks, marq_mark, i)->kind;
+        if (kind == MARQ_MARK_FACING || kind == MARQ_MARK_ALIGNMENT) {
+            return true;
+        }
+    }
+    return false;
+}

@@ -68,5 +68,7 @@ uint8_t marq_demand_facings(const marq_demand *demand,
                             const marq_move *move);
 /* Does any mark of the tree, a start, a finish or a stand name a side? */
 bool marq_demand_names_side(const marq_tree *tree);
+/* Is a facing or an alignment written anywhere? */
+bool marq_demand_names_facing(const marq_tree *tree);
 
 #endif

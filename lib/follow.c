@@ -237,12 +237,15 @@ static marq_status plan_text(planner *p)
 
 /* ---- starts ---- */
 
-static void put_body(marq_front *front, marq_body b, unsigned facings,
-                     unsigned price)
+static void put_body(const marq_following *f, marq_front *front, marq_body b,
+                     unsigned facings, unsigned price)
 {
-    for (unsigned f = 0; f < MARQ_FACINGS; f++) {
-        if ((facings >> f) & 1u) {
-            marq_cell cell = {MARQ_STILL, b, (marq_facing)f};
+    if (f->reach.no_facing) {
+        facings = 1; /* one cell stands for all */
+    }
+    for (unsigned x = 0; x < MARQ_FACINGS; x++) {
+        if ((facings >> x) & 1u) {
+            marq_cell cell = {MARQ_STILL, b, (marq_facing)x};
             marq_front_put(front, cell, price);
         }
     }
@@ -266,7 +269,8 @@ static unsigned stand_facings(const marq_stand *stand, marq_body b)
     return mask;
 }
 
-static void put_stand(marq_front *front, const marq_stand *stand, bool mirrored)
+static void put_stand(const marq_following *f, marq_front *front,
+                      const marq_stand *stand, bool mirrored)
 {
     for (unsigned i = 0; i < MARQ_BODIES; i++) {
         if (!stand->bodies[i]) {
@@ -276,21 +280,21 @@ static void put_stand(marq_front *front, const marq_stand *stand, bool mirrored)
         marq_body b = (marq_body)i;
         if (mirrored) {
             unsigned turned = 0;
-            for (unsigned f = 0; f < MARQ_FACINGS; f++) {
-                if ((facings >> f) & 1u) {
-                    turned |= 1u << marq_facing_mirror((marq_facing)f);
+            for (unsigned x = 0; x < MARQ_FACINGS; x++) {
+                if ((facings >> x) & 1u) {
+                    turned |= 1u << marq_facing_mirror((marq_facing)x);
                 }
             }
             facings = turned;
             b = marq_body_mirror(b);
         }
-        put_body(front, b, facings, 0);
+        put_body(f, front, b, facings, 0);
     }
 }
 
 /* Where nothing is written: a priced set, the right side alone if the text
  * names no side (the other is its mirror image). */
-static void put_priced(marq_front *front, const marq_vocab_data *data,
+static void put_priced(const marq_following *f, marq_front *front,
                        const marq_stand *stand, bool both_sides)
 {
     for (int s = MARQ_SIDE_RIGHT;
@@ -314,9 +318,9 @@ static void put_priced(marq_front *front, const marq_vocab_data *data,
              MARQ_PRICE_START_POSE},
         };
         for (size_t i = 0; i < sizeof starts / sizeof starts[0]; i++) {
-            put_body(front, starts[i].body,
+            put_body(f, front, starts[i].body,
                      stand_facings(stand, starts[i].body),
-                     data->prices[starts[i].price]);
+                     f->vocab->data->prices[starts[i].price]);
         }
     }
 }
@@ -352,10 +356,10 @@ const marq_marks *marq_follow_marks_before(const marq_following *f,
 
 /* A front of every body and facing, for asking whether a step as written can
  * be done from anywhere at all. */
-static void fill_anywhere(marq_front *front)
+static void fill_anywhere(const marq_following *f, marq_front *front)
 {
     for (unsigned b = 0; b < MARQ_BODIES; b++) {
-        put_body(front, (marq_body)b, MARQ_ANY_FACING, 0);
+        put_body(f, front, (marq_body)b, MARQ_ANY_FACING, 0);
     }
 }
 
@@ -378,7 +382,7 @@ static marq_status find_reason(marq_following *f, marq_stretch *s, size_t stage)
         return MARQ_OK;
     }
     marq_front_clear(&anywhere);
-    fill_anywhere(&anywhere);
+    fill_anywhere(f, &anywhere);
     status = marq_reach_forward(&f->reach, &anywhere, &seen->stage, true, &out,
                                 NULL);
     if (marq_front_empty(&out)) {
@@ -514,11 +518,12 @@ static size_t next_stand(const marq_following *f, size_t from, size_t end)
     return end;
 }
 
-static void put_resumed(marq_front *front, const marq_stage *stage)
+static void put_resumed(const marq_following *f, marq_front *front,
+                        const marq_stage *stage)
 {
     for (unsigned b = 0; b < MARQ_BODIES; b++) {
         if (stage->bodies[b]) {
-            put_body(front, (marq_body)b, MARQ_ANY_FACING, 0);
+            put_body(f, front, (marq_body)b, MARQ_ANY_FACING, 0);
         }
     }
 }
@@ -550,7 +555,7 @@ static marq_status follow_on(marq_following *f, marq_arena *arena,
         if (s == NULL) {
             return MARQ_MEMORY;
         }
-        put_resumed(s->start, &MARQ_AT(&f->seen, marq_seen, next)->stage);
+        put_resumed(f, s->start, &MARQ_AT(&f->seen, marq_seen, next)->stage);
         s->start_written = true;
     }
 }
@@ -581,21 +586,21 @@ static marq_status follow_pieces(marq_following *f, marq_arena *arena,
         }
         s->opens_text = c == 0;
         if (kind_before == CUT_UNKNOWN) {
-            put_resumed(s->start, &MARQ_AT(&f->seen, marq_seen, first)->stage);
+            put_resumed(f, s->start,
+                        &MARQ_AT(&f->seen, marq_seen, first)->stage);
             s->start_written = true;
         } else if (tree->start.has_bodies) {
-            put_stand(s->start, &tree->start, c > 0);
+            put_stand(f, s->start, &tree->start, c > 0);
             s->start_written = true;
             if (marq_front_empty(s->start)) {
                 marq_stand feet = tree->start;
                 feet.facings = MARQ_ANY_FACING;
                 feet.alignments = 0;
-                put_stand(s->start, &feet, c > 0);
+                put_stand(f, s->start, &feet, c > 0);
                 f->start_clash = true;
             }
         } else {
-            put_priced(s->start, f->vocab->data, &tree->start,
-                       f->names_side || c > 0);
+            put_priced(f, s->start, &tree->start, f->names_side || c > 0);
         }
         marq_status status = follow_on(f, arena, s, end, unknown);
         if (status != MARQ_OK) {
@@ -616,6 +621,7 @@ marq_status marq_follow(marq_following *out, marq_arena *arena,
     marq_array_init(&out->seen, arena, sizeof(marq_seen));
     marq_array_init(&out->stretches, arena, sizeof(marq_stretch));
     marq_array_init(&out->path, arena, sizeof(marq_danced));
+    out->reach.no_facing = !marq_demand_names_facing(tree);
     out->names_side = marq_demand_names_side(tree);
     planner p = {.f = out, .arena = arena, .findings = findings};
     marq_array_init(&p.cuts, arena, sizeof(cut));

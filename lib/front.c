@@ -18,21 +18,6 @@ uint8_t *marq_front_row(marq_front *front, unsigned k, unsigned body)
     return row;
 }
 
-bool marq_front_live(const marq_front *front, unsigned k, unsigned body)
-{
-    return (front->live[k] >> body) & 1u;
-}
-
-void marq_front_lower(uint8_t *cell, unsigned price)
-{
-    if (price > MARQ_DEAREST) {
-        price = MARQ_DEAREST;
-    }
-    if (price < *cell) {
-        *cell = (uint8_t)price;
-    }
-}
-
 void marq_front_put(marq_front *front, marq_cell cell, unsigned price)
 {
     marq_front_lower(

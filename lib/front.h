@@ -38,10 +38,21 @@ size_t marq_front_mark(const marq_front *front, uint32_t price,
 /* ---- parts for those who fill fronts ---- */
 /* The eight prices of a body, set up when it is first used. */
 uint8_t *marq_front_row(marq_front *front, unsigned arrival, unsigned body);
-bool marq_front_live(const marq_front *front, unsigned arrival,
-                     unsigned body);
+static inline bool marq_front_live(const marq_front *front, unsigned arrival,
+                                   unsigned body)
+{
+    return (front->live[arrival] >> body) & 1u;
+}
 /* Lowers one price, saturating. */
-void marq_front_lower(uint8_t *cell, unsigned price);
+static inline void marq_front_lower(uint8_t *cell, unsigned price)
+{
+    if (price > MARQ_DEAREST) {
+        price = MARQ_DEAREST;
+    }
+    if (price < *cell) {
+        *cell = (uint8_t)price;
+    }
+}
 /* The lowest body of a set of bits, taken out of it; not for empty sets. */
 unsigned marq_front_next(uint64_t *set);
 /* Rows set up but left without a price go out of reach. */

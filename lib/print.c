@@ -122,9 +122,13 @@ static void print_marks(printer *p, size_t index, const marq_item *item)
         marq_build_text(p->out, " ×");
         marq_build_number(p->out, item->times);
     }
+    /* Beside a word nobody knows a bracket would make it talk, beside a
+       place it would be a remark on the whole text. */
+    bool apart = item->kind == MARQ_ITEM_UNKNOWN ||
+                 item->kind == MARQ_ITEM_STAND;
     for (uint32_t i = 0; i < item->mark_count; i++) {
         if (marks[i].kind == MARQ_MARK_REMARK) {
-            marq_build_char(p->out, ' ');
+            marq_build_text(p->out, apart ? ", " : " ");
             if (marks[i].assumed) {
                 marq_build_char(p->out, '~');
             }

@@ -5,6 +5,7 @@ void marq_reach_init(marq_reach *reach, const marq_vocab_data *data,
 {
     reach->data = data;
     reach->arena = arena;
+    reach->no_facing = false;
     marq_links_make(&reach->links);
 }
 
@@ -18,13 +19,13 @@ size_t marq_reach_aims(const marq_reach *reach, const marq_stage *stage,
                        const marq_used *u, bool ignore_facing, unsigned f,
                        marq_aim aims[8])
 {
-    marq_facing carried = marq_facing_turn((marq_facing)f, u->turn);
+    marq_facing carried = marq_reach_carry(reach, u, f);
     bool faces =
         stage->kind == MARQ_STAGE_STEP ? stage->demand.faces : stage->faces;
-    if (ignore_facing || !faces) {
+    if (ignore_facing || reach->no_facing || !faces) {
         aims[0].facing = carried;
         aims[0].price = 0;
-        if (!ignore_facing && u->variant != 0xffff &&
+        if (!ignore_facing && !reach->no_facing && u->variant != 0xffff &&
             (carried == 1 || carried == 7) &&
             reach->data->moves[u->move].change == 1) {
             aims[1].facing = marq_facing_mirror(carried);
@@ -55,16 +56,14 @@ static void land_move(const marq_reach *reach, const marq_stage *stage,
                       const uint8_t row[8], marq_front *out)
 {
     uint8_t *to = marq_front_row(out, u->arrives, u->to);
-    bool plain = ignore_facing || !stage->demand.faces;
+    bool plain = ignore_facing || marq_reach_plain(reach, stage, u);
     for (unsigned f = 0; f < 8; f++) {
         if (row[f] == MARQ_OUT_OF_REACH) {
             continue;
         }
         unsigned price = row[f] + u->price;
-        if (plain &&
-            (u->variant == 0xffff || reach->data->moves[u->move].change != 1)) {
-            marq_front_lower(&to[marq_facing_turn((marq_facing)f, u->turn)],
-                             price);
+        if (plain) {
+            marq_front_lower(&to[marq_reach_carry(reach, u, f)], price);
             continue;
         }
         marq_aim aims[8];

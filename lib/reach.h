@@ -49,6 +49,8 @@ typedef struct marq_reach {
     const marq_vocab_data *data;
     marq_arena *arena;  /* for lists of moves used */
     marq_links links;
+    bool no_facing; /* no facing is written anywhere: it stays unknown, one
+                       cell stands for all eight, and turns do not matter */
 } marq_reach;
 
 void marq_reach_init(marq_reach *reach, const marq_vocab_data *data,

@@ -54,14 +54,6 @@ typedef struct hindsight {
     uint32_t repeat;
 } hindsight;
 
-static bool turns_plainly(const hindsight *h, const marq_used *u)
-{
-    bool faces = h->stage->kind == MARQ_STAGE_STEP ? h->stage->demand.faces
-                                                   : h->stage->faces;
-    return !faces &&
-           (u->variant == 0xffff || h->reach->data->moves[u->move].change != 1);
-}
-
 /* Facings of cells of `after` that `u` reaches at the cheapest price when it
  * is come to by `way` facing `f`, as a mask. */
 static unsigned list_targets(const hindsight *h, const marq_used *u,
@@ -77,8 +69,8 @@ static unsigned list_targets(const hindsight *h, const marq_used *u,
         price += marq_gap_price(h->reach->data->prices, way->link, h->repeat);
     }
     const uint8_t *to = h->out->cost[u->arrives][u->to];
-    if (turns_plainly(h, u)) {
-        marq_facing t = marq_facing_turn((marq_facing)f, u->turn);
+    if (marq_reach_plain(h->reach, h->stage, u)) {
+        marq_facing t = marq_reach_carry(h->reach, u, f);
         bool meets = ((after >> t) & 1u) && h->out->base + to[t] == price;
         return meets ? 1u << t : 0;
     }
@@ -90,6 +82,34 @@ static unsigned list_targets(const hindsight *h, const marq_used *u,
         if (((after >> t) & 1u) &&
             h->out->base + to[t] == price + aims[i].price) {
             mask |= 1u << t;
+        }
+    }
+    return mask;
+}
+
+/* Facings from which the cheapest readings come by `way` over `u`. */
+static unsigned list_origins(const hindsight *h, const marq_used *u,
+                             const way_in *way)
+{
+    const uint8_t *from = h->in->cost[way->arrival][way->body];
+    unsigned mask = 0;
+    if (!marq_reach_plain(h->reach, h->stage, u)) {
+        for (unsigned f = 0; f < 8; f++) {
+            mask |= list_targets(h, u, way, f) != 0 ? 1u << f : 0;
+        }
+        return mask;
+    }
+    const uint8_t *to = h->out->cost[u->arrives][u->to];
+    unsigned after = h->after->facing[u->arrives][u->to];
+    uint32_t price = h->in->base + u->price;
+    if (way->link != NULL) {
+        price += marq_gap_price(h->reach->data->prices, way->link, h->repeat);
+    }
+    for (unsigned f = 0; f < 8; f++) {
+        unsigned t = marq_reach_carry(h->reach, u, f);
+        if (((after >> t) & 1u) && from[f] != MARQ_OUT_OF_REACH &&
+            price + from[f] == h->out->base + to[t]) {
+            mask |= 1u << f;
         }
     }
     return mask;
@@ -108,13 +128,9 @@ static void back_once(const hindsight *h, marq_used *used, size_t count,
         way_in ways[WAYS_IN_MOST];
         size_t way_count = list_ways(h->reach, h->in, h->stage, u, ways);
         for (size_t w = 0; w < way_count; w++) {
-            for (unsigned f = 0; f < 8; f++) {
-                if (list_targets(h, u, &ways[w], f)) {
-                    before->facing[ways[w].arrival][ways[w].body] |=
-                        (uint8_t)(1u << f);
-                    u->marked = true;
-                }
-            }
+            unsigned origins = list_origins(h, u, &ways[w]);
+            before->facing[ways[w].arrival][ways[w].body] |= (uint8_t)origins;
+            u->marked |= origins != 0;
         }
     }
 }

@@ -7,6 +7,25 @@
 
 #define MARQ_ALL_VARIANTS UINT16_MAX
 
+/* Does a move simply carry the facing along by its turn? */
+static inline bool marq_reach_plain(const marq_reach *reach,
+                                    const marq_stage *stage,
+                                    const marq_used *u)
+{
+    bool faces = stage->kind == MARQ_STAGE_STEP ? stage->demand.faces
+                                                : stage->faces;
+    return reach->no_facing ||
+           (!faces && (u->variant == 0xffff ||
+                       reach->data->moves[u->move].change != 1));
+}
+
+static inline marq_facing marq_reach_carry(const marq_reach *reach,
+                                           const marq_used *u, unsigned f)
+{
+    return reach->no_facing ? (marq_facing)f
+                            : marq_facing_turn((marq_facing)f, u->turn);
+}
+
 typedef struct marq_aim {
     marq_facing facing;
     uint8_t price;

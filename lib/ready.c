@@ -68,10 +68,11 @@ static bool only_facing(unsigned mask, marq_facing *f)
     return false;
 }
 
-static marq_ready judge_facing(const marq_marks *first, const marq_marks *last)
+static marq_ready judge_facing(const marq_following *f, const marq_marks *first,
+                               const marq_marks *last)
 {
     marq_facing start, end;
-    if (!only_facing(facings_of(first), &start) ||
+    if (f->reach.no_facing || !only_facing(facings_of(first), &start) ||
         !only_facing(facings_of(last), &end)) {
         return MARQ_READY_UNKNOWN;
     }
@@ -400,7 +401,7 @@ marq_status marq_ready_judge(marq_verdict *out, marq_following *f,
     r->front_foot = tally_answer(front);
     r->free_leg = tally_answer(leg);
     const marq_seen *last = MARQ_AT(&f->seen, marq_seen, s->reached - 1);
-    r->facing = judge_facing(&s->start_marks, &last->marks);
+    r->facing = judge_facing(f, &s->start_marks, &last->marks);
     r->whole = join_answers(r);
     r->changes_known = true;
     r->foot_changes = count_changes(f, s);

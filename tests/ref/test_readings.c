@@ -160,6 +160,9 @@ static void read_front(answer *a, const marq_front *front)
         for (int b = 0; b < MARQ_BODIES; b++) {
             uint64_t bit = (uint64_t)1 << b;
 
+            if ((front->live[layer] & bit) == 0) {
+                continue; /* its costs have no meaning */
+            }
             for (int f = 0; f < MARQ_FACINGS; f++) {
                 if (front->cost[layer][b][f] != MARQ_OUT_OF_REACH) {
                     a->ends |= bit;

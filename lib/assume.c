@@ -341,6 +341,24 @@ static marq_status note_step(marq_following *f, marq_arena *arena,
 
 /* ---- all ---- */
 
+/* An alignment word in a start or finish that faces the back. */
+static marq_status note_upstage(const marq_stand *stand,
+                                marq_findings *findings)
+{
+    if (!stand->written || stand->alignments == 0 ||
+        !marq_facings_upstage(stand->facings)) {
+        return MARQ_OK;
+    }
+    unsigned a = 0;
+    while (!((stand->alignments >> a) & 1u)) {
+        a++;
+    }
+    return marq_findings_add(findings, NULL, MARQ_DIAG_FACING_BACK,
+                             stand->facing_span,
+                             marq_alignment_words((marq_alignment)a), NULL,
+                             NULL);
+}
+
 static marq_status note_start(marq_following *f, marq_arena *arena,
                               const marq_stretch *s, marq_findings *findings)
 {
@@ -364,9 +382,16 @@ marq_status marq_assume_list(marq_following *f, marq_arena *arena,
 {
     marq_array tolds;
     marq_array_init(&tolds, arena, sizeof(told));
+    marq_status status = note_upstage(&f->tree->start, findings);
+    if (status == MARQ_OK) {
+        status = note_upstage(&f->tree->finish, findings);
+    }
+    if (status != MARQ_OK) {
+        return status;
+    }
     for (size_t i = 0; i < f->stretches.count; i++) {
         const marq_stretch *s = MARQ_AT(&f->stretches, marq_stretch, i);
-        marq_status status = note_start(f, arena, s, findings);
+        status = note_start(f, arena, s, findings);
         for (size_t k = s->first; k < s->reached && status == MARQ_OK; k++) {
             const marq_seen *seen = MARQ_AT(&f->seen, marq_seen, k);
             size_t variant;

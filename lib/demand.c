@@ -181,6 +181,19 @@ static void take_mark(marq_demand *d, const marq_mark *mark)
     }
 }
 
+/* A position written beside the step ("to fourth") is as good as the word
+ * that stands for it (à la quatrième). */
+static void count_positions(const marq_demand *d, const marq_vocab_data *data,
+                            qualifier_sort *sort)
+{
+    for (unsigned q = 0; q < data->qualifier_count; q++) {
+        unsigned position = data->qualifiers[q].position;
+        if (position < MARQ_POSITIONS && ((d->to | d->in) >> position) & 1u) {
+            marq_tag_add(&sort->written, q);
+        }
+    }
+}
+
 static marq_status list_variants(marq_demand *d, marq_arena *arena,
                                  const marq_vocab_data *data,
                                  const qualifier_sort *sort)
@@ -236,6 +249,7 @@ marq_status marq_demand_make(marq_demand *out, marq_arena *arena,
             return status;
         }
     }
+    count_positions(out, vocab->data, &sort);
     return list_variants(out, arena, vocab->data, &sort);
 }
 
@@ -470,6 +484,9 @@ uint8_t marq_demand_facings(const marq_demand *d, const marq_vocab_data *data,
         return MARQ_ANY_FACING;
     }
     unsigned mask = d->facings;
+    if (marq_facings_upstage(d->facings)) {
+        return d->facings;
+    }
     const marq_variant *v = &data->variants[variant];
     for (unsigned a = 0; a < MARQ_ALIGNMENTS; a++) {
         if (!((d->alignments >> a) & 1u)) {
@@ -531,6 +548,21 @@ static bool mark_names_side(const marq_mark *mark)
     default:
         return false;
     }
+}
+
+marq_side marq_demand_first_side(const marq_tree *tree)
+{
+    for (size_t i = 0; i < tree->items.count; i++) {
+        const marq_item *item = MARQ_AT(&tree->items, marq_item, i);
+        for (uint32_t k = 0; k < item->mark_count; k++) {
+            const marq_mark *m =
+                MARQ_AT(&tree->marks, marq_mark, item->first_mark + k);
+            if (mark_names_side(m) && m->kind != MARQ_MARK_FACING) {
+                return (marq_side)m->value;
+            }
+        }
+    }
+    return MARQ_SIDE_NONE;
 }
 
 bool marq_demand_names_side(const marq_tree *tree)

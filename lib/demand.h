@@ -66,6 +66,8 @@ int marq_demand_turn(const marq_demand *demand, const marq_variant *variant,
 uint8_t marq_demand_facings(const marq_demand *demand,
                             const marq_vocab_data *data, size_t variant,
                             const marq_move *move);
+/* The first side named beside a step, MARQ_SIDE_NONE if none is. */
+marq_side marq_demand_first_side(const marq_tree *tree);
 /* Does any mark of the tree, a start, a finish or a stand name a side? */
 bool marq_demand_names_side(const marq_tree *tree);
 /* Is a facing or an alignment written anywhere? */

@@ -237,6 +237,7 @@ static void put_qualifiers(FILE *out, const marq_vocab_data *d)
         put(out, "ask", q->ask);
         put(out, "position", q->position);
         put(out, "instead", q->instead);
+        put(out, "feminine", q->feminine);
         put(out, "mirror_reverse", q->mirror_reverse);
         fputs("},\n", out);
     }

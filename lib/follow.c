@@ -84,6 +84,13 @@ static marq_status plan_step(planner *p, uint32_t index, const marq_item *item)
     return MARQ_OK;
 }
 
+static bool stand_in_fourth(const marq_stand *stand)
+{
+    return stand->has_bodies &&
+           (stand->bodies[marq_body_two(MARQ_FOURTH, MARQ_SIDE_RIGHT)] ||
+            stand->bodies[marq_body_two(MARQ_FOURTH, MARQ_SIDE_LEFT)]);
+}
+
 static void fill_stand(marq_stage *stage, const marq_stand *stand)
 {
     stage->kind = MARQ_STAGE_STAND;
@@ -98,7 +105,8 @@ static void fill_stand(marq_stage *stage, const marq_stand *stand)
         }
     }
     stage->facings = stand->facings;
-    stage->alignments = stand->alignments;
+    stage->alignments =
+        marq_facings_upstage(stand->facings) ? 0 : stand->alignments;
     stage->faces = stand->facings != MARQ_ANY_FACING || stand->alignments != 0;
 }
 
@@ -111,7 +119,7 @@ static marq_status plan_stand(planner *p, uint32_t index, marq_span span,
     }
     fill_stand(&seen->stage, stand);
     seen->stage.quiet_only = role == MARQ_SEEN_STAND;
-    p->wrote_fourth = false;
+    p->wrote_fourth = stand_in_fourth(stand);
     return MARQ_OK;
 }
 
@@ -255,6 +263,9 @@ static void put_body(const marq_following *f, marq_front *front, marq_body b,
 static unsigned stand_facings(const marq_stand *stand, marq_body b)
 {
     unsigned mask = stand->facings;
+    if (marq_facings_upstage(stand->facings)) {
+        return mask;
+    }
     for (unsigned a = 0; a < MARQ_ALIGNMENTS; a++) {
         if (!((stand->alignments >> a) & 1u)) {
             continue;
@@ -297,9 +308,15 @@ static void put_stand(const marq_following *f, marq_front *front,
 static void put_priced(const marq_following *f, marq_front *front,
                        const marq_stand *stand, bool both_sides)
 {
+    const uint8_t *prices = f->vocab->data->prices;
+    marq_side named = marq_demand_first_side(f->tree);
     for (int s = MARQ_SIDE_RIGHT;
          s <= (both_sides ? MARQ_SIDE_LEFT : MARQ_SIDE_RIGHT); s++) {
         marq_side side = (marq_side)s;
+        unsigned other_side =
+            named != MARQ_SIDE_NONE && named != side
+                ? prices[MARQ_PRICE_START_SIDE]
+                : 0;
         struct {
             marq_body body;
             marq_price price;
@@ -320,7 +337,7 @@ static void put_priced(const marq_following *f, marq_front *front,
         for (size_t i = 0; i < sizeof starts / sizeof starts[0]; i++) {
             put_body(f, front, starts[i].body,
                      stand_facings(stand, starts[i].body),
-                     f->vocab->data->prices[starts[i].price]);
+                     (unsigned)prices[starts[i].price] + other_side);
         }
     }
 }
@@ -625,6 +642,7 @@ marq_status marq_follow(marq_following *out, marq_arena *arena,
     out->names_side = marq_demand_names_side(tree);
     planner p = {.f = out, .arena = arena, .findings = findings};
     marq_array_init(&p.cuts, arena, sizeof(cut));
+    p.wrote_fourth = stand_in_fourth(&tree->start);
     marq_status status = plan_text(&p);
     return status == MARQ_OK ? follow_pieces(out, arena, &p.cuts) : status;
 }

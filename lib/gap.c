@@ -9,9 +9,9 @@ unsigned marq_gap_gate(const marq_variant *v, const marq_move *m,
     }
     if (v->flags & MARQ_VARIANT_OPENS) {
         gate |= MARQ_GATE_OPENS;
-        if (named_fourth) {
-            gate |= MARQ_GATE_NO_GATHER;
-        }
+    }
+    if (named_fourth && v->turn_sense != MARQ_TURN_NONE) {
+        gate |= MARQ_GATE_NO_GATHER;
     }
     if ((v->flags & MARQ_VARIANT_STEPS) && m->working == MARQ_SIDE_RIGHT) {
         gate |= MARQ_GATE_STEPS_RIGHT;

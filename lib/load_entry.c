@@ -210,6 +210,11 @@ bool marq_entry_name_qualifier(marq_loading *l, const marq_load_entry *e,
                                     .instead = 0xffff,
                                     .mirror_reverse = 0xffff};
     q->qualifier.name = marq_part_pooled(l, e->text, e->name);
+    /* here and not with the other fields: names of variants are made of it */
+    const marq_load_field *feminine = marq_entry_field(l, e, "feminine");
+    if (feminine) {
+        q->qualifier.feminine = marq_part_pooled(l, e->text, feminine->value);
+    }
     id->role = MARQ_ROLE_QUALIFIER;
     id->id = found;
     return !l->faults.no_memory;
@@ -238,6 +243,7 @@ bool marq_entry_qualifier(marq_loading *l, const marq_load_entry *e,
         {"written", false, true},  {"means", true, false},
         {"asks", false, false},    {"position", false, false},
         {"instead", false, false}, {"reverse", false, false},
+        {"feminine", false, false},
         {"source", false, false},  {"note", false, true}};
     static const struct {
         const char *words;

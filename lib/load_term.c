@@ -112,6 +112,21 @@ static bool good_id(const marq_load_text *text, marq_part part)
     return part.from < part.to;
 }
 
+static void read_gender(marq_loading *l, const marq_load_entry *e,
+                        marq_term *term)
+{
+    marq_part value;
+    if (!value_of(l, e, "gender", &value) ||
+        marq_part_is(e->text, value, "masculine")) {
+        return;
+    }
+    if (marq_part_is(e->text, value, "feminine")) {
+        term->flags |= MARQ_TERM_FEMININE;
+    } else {
+        fault_unknown(l, e, value);
+    }
+}
+
 static void read_side_level(marq_loading *l, const marq_load_entry *e,
                             marq_term *term)
 {
@@ -218,8 +233,10 @@ static void read_term(marq_loading *l, const marq_load_entry *e,
         }
     }
     read_side_level(l, e, term);
+    read_gender(l, e, term);
     read_counts(l, e, term);
     term->flags = (uint8_t)(
+        term->flags |
         read_flags(l, e, "is", natures, sizeof natures / sizeof *natures) |
         read_flags(l, e, "caution", cautions,
                    sizeof cautions / sizeof *cautions));
@@ -268,7 +285,7 @@ static bool read_name(marq_loading *l, const marq_load_text *text,
 
 /* The names before the colon, and the variant's own name from them. */
 static marq_str read_names(marq_loading *l, const marq_load_text *text,
-                           marq_part names, marq_tags *tags,
+                           marq_part names, bool feminine, marq_tags *tags,
                            marq_tags *marked)
 {
     marq_build build;
@@ -297,7 +314,10 @@ static marq_str read_names(marq_loading *l, const marq_load_text *text,
             MARQ_AT(&l->qualifiers, marq_loading_qualifier, q);
         const char *strings = l->pool.bytes.bytes.at;
         marq_build_text(&build, any ? ", " : "");
-        marq_build_text(&build, strings + own->qualifier.name);
+        marq_build_text(&build,
+                        strings + (feminine && own->qualifier.feminine
+                                       ? own->qualifier.feminine
+                                       : own->qualifier.name));
         any = true;
     }
     const char *name = marq_build_done(&build, &length);
@@ -387,7 +407,9 @@ static bool read_variant(marq_loading *l, const marq_load_entry *e,
         marq_fault_quote(&l->faults, text, MARQ_DIAG_VOCAB_CLAUSE, value);
         return true;
     }
-    marq_str name = read_names(l, text, names, &tags, &marked);
+    marq_str name = read_names(
+        l, text, names, (term->flags & MARQ_TERM_FEMININE) != 0, &tags,
+        &marked);
     marq_clauses clauses = {.level = term->level, .gap = gap,
                             .who = name_variant(l, e, name),
                             .who_part = names};
@@ -509,6 +531,7 @@ bool marq_entry_term(marq_loading *l, const marq_load_entry *e,
         {"level", true, false},   {"counts", false, false},
         {"side", true, false},    {"gap", false, false},
         {"is", false, false},     {"caution", false, false},
+        {"gender", false, false},
         {"source", true, false},  {"note", false, true},
         {"variant", true, true}};
     marq_term term;

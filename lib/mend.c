@@ -136,7 +136,7 @@ static marq_status offer(mender *m, const edit *e)
 
 /* A copy of an item with other marks, in the words of the clean copy. */
 typedef struct rewrite {
-    const char *term;       /* its name */
+    uint16_t term;
     const marq_mark *marks; /* to write */
     size_t mark_count;
     const char *names; /* qualifiers to write instead of those among
@@ -148,7 +148,8 @@ static const char *write_item(mender *m, const rewrite *r)
 {
     marq_build b;
     marq_build_init(&b, m->arena);
-    marq_build_text(&b, r->term);
+    const marq_vocab_data *data = m->f->vocab->data;
+    marq_build_text(&b, data->strings + data->terms[r->term].name);
     if (r->names != NULL && r->names[0] != '\0') {
         marq_build_text(&b, " ");
         for (const char *c = r->names; *c != '\0'; c++) {
@@ -166,7 +167,8 @@ static const char *write_item(mender *m, const rewrite *r)
         if (mark->kind == MARQ_MARK_REMARK) {
             marq_print_remark(&b, m->f->tree, mark->span, false);
         } else {
-            marq_print_mark_words(&b, m->f->vocab, m->f->tree, mark);
+            marq_print_mark_words(&b, m->f->vocab, m->f->tree, mark,
+                                  r->term);
         }
     }
     if (r->times > 1) {
@@ -246,7 +248,7 @@ static marq_status edit_forms(mender *m, size_t stage)
         }
         d->variants = list;
         d->ask_count = 0;
-        rewrite r = {.term = data->strings + term->name, .names = names};
+        rewrite r = {.term = item->term, .names = names};
         r.marks = MARQ_AT(&m->f->tree->marks, marq_mark, item->first_mark);
         r.mark_count = item->mark_count;
         r.times = item->times;
@@ -360,7 +362,7 @@ static marq_status edit_marks(mender *m, size_t stage)
             made.named_fourth |= e.with.demand.named_fourth;
             made.item = e.with.demand.item;
             e.with.demand = made;
-            rewrite r = {.term = data->strings + data->terms[item->term].name};
+            rewrite r = {.term = item->term};
             r.marks = tree.marks.at;
             r.mark_count = item->mark_count;
             r.times = item->times;
@@ -401,7 +403,7 @@ static marq_status put_in_term(mender *m, size_t stage, size_t t)
         e.with.demand.variants = list;
         e.with.demand.variant_count = 1;
         e.with.demand.facings = MARQ_ANY_FACING;
-        rewrite r = {.term = data->strings + term->name, .times = 1};
+        rewrite r = {.term = (uint16_t)t, .times = 1};
         r.names = data->strings + v->name;
         const char *words = write_item(m, &r);
         e.span.to = e.span.from;

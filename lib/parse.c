@@ -589,6 +589,7 @@ static void read_line(marq_parser *p, size_t a, size_t b) {
         read_first_title(p, a, b);
         return;
     }
+    rest = b;
     if (read_heading(p, a, b, &rest)) {
         a = rest;
     }
@@ -601,6 +602,7 @@ static void read_line(marq_parser *p, size_t a, size_t b) {
         }
     }
     read_groups(p, a, b);
+    marq_parse_stretch(p, (uint32_t)p->tree->items.count);
 }
 
 static void read_lines(marq_parser *p) {

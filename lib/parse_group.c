@@ -62,12 +62,28 @@ static uint16_t pick_term(const marq_parser *p, const marq_lexeme *lex) {
     return first;
 }
 
+/* Is there nothing in a group but one word, its length and fillers? */
+static bool is_alone(const marq_group *g) {
+    size_t words = 0;
+    for (size_t i = g->a; i < g->b && words < 2; i++) {
+        const marq_lexeme *lex = marq_parse_lexeme(g->p, i);
+        words += lex->kind != MARQ_LEX_BRACKET &&
+                 !marq_lex_note(lex, MARQ_NOTE_LENGTH) &&
+                 !marq_lex_is(g->p, lex, MARQ_ROLE_FILLER, NULL);
+    }
+    return words < 2;
+}
+
 /* Is a step word meant as something else here?  `before` is the term before
  * it in the group, or MARQ_NO_ID. */
-static bool is_no_step(const marq_parser *p, size_t i, size_t b,
-                       uint16_t before, marq_relation relation) {
+static bool is_no_step(const marq_group *g, size_t i, uint16_t before,
+                       marq_relation relation) {
+    const marq_parser *p = g->p;
     const marq_lexeme *lex = marq_parse_lexeme(p, i);
     uint16_t qualifier;
+    if (marq_lex_is(p, lex, MARQ_ROLE_REMARK, NULL) && !g->alone) {
+        return true; /* "arms" alone is a port de bras, "soft arms" is not */
+    }
     if ((relation == MARQ_TO || relation == MARQ_ENDING) &&
         (marq_lex_is(p, lex, MARQ_ROLE_FREE, NULL) ||
          marq_lex_is(p, lex, MARQ_ROLE_POSITION, NULL))) {
@@ -80,7 +96,7 @@ static bool is_no_step(const marq_parser *p, size_t i, size_t b,
         marq_parse_carries(p, before, qualifier)) {
         return true; /* échappé sauté */
     }
-    return marq_lex_relation(p, lex) == MARQ_CLOSING && i + 1 < b &&
+    return marq_lex_relation(p, lex) == MARQ_CLOSING && i + 1 < g->b &&
            marq_lex_where(p, lex + 1) != MARQ_WHERES &&
            can_close(p, before); /* assemblé closes front */
 }
@@ -98,6 +114,7 @@ static void survey(marq_group *g) {
     marq_relation relation = (marq_relation)0;
     uint16_t term = MARQ_NO_ID, next = MARQ_NO_ID;
     g->now = g->b;
+    g->alone = is_alone(g);
     for (size_t i = g->a; i < g->b; i++) {
         marq_lexeme *lex = marq_parse_lexeme(p, i);
         marq_relation now = marq_lex_relation(p, lex);
@@ -106,7 +123,7 @@ static void survey(marq_group *g) {
         }
         if (lex->kind == MARQ_LEX_FORM &&
             marq_lex_is(p, lex, MARQ_ROLE_TERM, NULL) &&
-            !is_no_step(p, i, g->b, term, relation)) {
+            !is_no_step(g, i, term, relation)) {
             lex->term = pick_term(p, lex);
             term = lex->term;
             g->anchored = true;

@@ -10,6 +10,7 @@ typedef struct marq_group {
     size_t a, b; /* lexemes [a, b) */
     /* what it is */
     bool anchored; /* has a step, an operator or a hole */
+    bool alone;    /* one word and what says nothing */
     bool talk;     /* has words known as remarks, or a bracket */
     size_t now;    /* its first "now", or b */
     bool term_before_now;

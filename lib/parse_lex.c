@@ -37,6 +37,7 @@ static marq_lexeme *add_lexeme(lexer *l, marq_lex kind, size_t from,
 
 /* ---- patterns ---- */
 #define BIT MARQ_NOTATION_BIT
+#define WINDOW 256u /* bytes a pattern sees; no written form is so long */
 
 /* What may begin here.  A pattern for counts is not tried on a word without
  * a digit, and so on: a page of noise must not cost a match a word each. */
@@ -179,22 +180,32 @@ static bool fill_note(const marq_parser *p, marq_lexeme *lex,
 bool marq_parse_match(marq_parser *p, unsigned wanted, size_t at,
                       size_t beyond, marq_lexeme *out) {
     bool any = false;
+    size_t end = p->text.length;
+    if (end - at > WINDOW) { /* else a match looks for its end far away */
+        end = at + WINDOW;
+        while (((unsigned char)p->text.bytes[end] & 0xc0) == 0x80) {
+            end--;
+        }
+    }
     for (size_t i = 0; i < p->data->notation_count; i++) {
         marq_notation notation = (marq_notation)p->data->notations[i].notation;
         marq_lexeme lex = *out;
         marq_match match;
         bool found;
         marq_status s;
-        if (!(wanted & BIT(notation))) {
+        if (!(wanted & BIT(notation)) ||
+            !marq_pattern_may_begin(p->vocab->patterns[i],
+                                    p->text.bytes[at])) {
             continue;
         }
         s = marq_pattern_at(p->vocab->patterns[i], p->match, p->text.bytes,
-                            p->text.length, at, &match, &found);
+                            end, at, &match, &found);
         if (s != MARQ_OK) {
             marq_parse_fail(p, s);
             return false;
         }
         if (found && match.to - at > beyond &&
+            (match.to < end || end == p->text.length) &&
             fill_note(p, &lex, notation, &match)) {
             beyond = match.to - at;
             *out = lex;

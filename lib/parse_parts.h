@@ -52,10 +52,10 @@ typedef struct marq_near_memo {
     uint32_t from, to;
     const marq_form *form;
 } marq_near_memo;
-#define MARQ_NEAR_WORDS_MOST 4000u /* different unknown words, and groups of
+#define MARQ_NEAR_WORDS_MOST 1500u /* different unknown words, and groups of
                                       words around them, compared with the
                                       vocabulary; see docs/notation.md */
-#define MARQ_NEAR_NAMED_MOST 500u /* findings that name what is near */
+#define MARQ_NEAR_NAMED_MOST 200u /* findings that name what is near */
 
 typedef struct marq_parser {
     marq_tree *tree;

@@ -22,6 +22,10 @@ struct marq_pattern {
     size_t part_count;
     size_t row_size;
     part_rows parts[MARQ_PATTERN_PARTS];
+    const uint8_t *begins; /* a bit for each byte a match may begin with;
+                              inside code; NULL: not known */
+    bool one;              /* it begins with one certain byte: */
+    uint8_t first;
 };
 
 struct marq_scratch {
@@ -115,6 +119,34 @@ static void find_parts(marq_pattern *pattern, const char *const *parts,
     }
 }
 
+/* Learns with which bytes a match may begin. */
+static void find_begins(marq_pattern *pattern)
+{
+    uint32_t type = 0, first = 0;
+
+    (void)pcre2_pattern_info(pattern->code, PCRE2_INFO_FIRSTCODETYPE, &type);
+    if (type == 1) {
+        (void)pcre2_pattern_info(pattern->code, PCRE2_INFO_FIRSTCODEUNIT,
+                                 &first);
+        pattern->one = true;
+        pattern->first = (uint8_t)first;
+    } else if (type == 0) {
+        (void)pcre2_pattern_info(pattern->code, PCRE2_INFO_FIRSTBITMAP,
+                                 &pattern->begins);
+    }
+}
+
+bool marq_pattern_may_begin(const marq_pattern *pattern, char byte)
+{
+    unsigned char c = (unsigned char)byte;
+
+    if (pattern->one) {
+        return c == pattern->first;
+    }
+    return pattern->begins == NULL ||
+           (pattern->begins[c >> 3] >> (c & 7u) & 1u) != 0;
+}
+
 /* Compiles into pattern->code.  *error is PCRE2's number, 0 if compiled. */
 static marq_status compile_code(marq_pattern *pattern, const char *text,
                                 size_t length, int *error, size_t *fault_at)
@@ -137,10 +169,11 @@ static marq_status compile_code(marq_pattern *pattern, const char *text,
     (void)pcre2_set_newline(context, PCRE2_NEWLINE_LF);
     (void)pcre2_set_bsr(context, PCRE2_BSR_UNICODE);
     /* Folded text is not checked again, so nothing may stop inside one of its
-     * characters. */
+     * characters.  Anchored only when matching: a pattern compiled so does
+     * not say what it begins with. */
     pattern->code = pcre2_compile(
         (PCRE2_SPTR)text, length,
-        PCRE2_ANCHORED | PCRE2_UTF | PCRE2_NEVER_BACKSLASH_C, error, &at,
+        PCRE2_UTF | PCRE2_NEVER_BACKSLASH_C, error, &at,
         context);
     if (pattern->code != NULL) {
         *error = 0;
@@ -186,6 +219,7 @@ marq_status marq_pattern_compile(marq_pattern **out, marq_mem mem,
     }
     if (status == MARQ_OK) {
         find_parts(pattern, parts, part_count);
+        find_begins(pattern);
         *out = pattern;
         return MARQ_OK;
     }

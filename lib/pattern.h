@@ -30,6 +30,9 @@ marq_status marq_pattern_compile(marq_pattern **out, marq_mem mem,
                                  const char *const *parts, size_t part_count,
                                  size_t *fault_at, const char **fault_text);
 void marq_pattern_free(marq_pattern *pattern);
+/* False when no match can begin with this byte: a quick look before
+ * marq_pattern_at.  May fail: never. */
+bool marq_pattern_may_begin(const marq_pattern *pattern, char byte);
 
 /* Matches at exactly byte `at` of `bytes`.  *found tells whether.  Match,
  * depth and heap limits are set; passing one counts as "not found", and

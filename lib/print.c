@@ -82,21 +82,32 @@ static const uint8_t mark_order[] = {
     MARQ_MARK_LENGTH,
 };
 
-static void print_mark(printer *p, const marq_mark *mark)
+static void print_mark(printer *p, const marq_mark *mark, unsigned term)
 {
     marq_build_char(p->out, ' ');
     if (mark->assumed) {
         marq_build_char(p->out, '~');
     }
-    marq_print_mark_words(p->out, p->vocab, p->tree, mark);
+    marq_print_mark_words(p->out, p->vocab, p->tree, mark, term);
 }
 
-static void print_marks(printer *p, size_t index, const marq_item *item)
+/* Unknown words are written as they stand, with what is between them. */
+static bool is_inside_word(const marq_item *item, const marq_mark *mark)
+{
+    return item->kind == MARQ_ITEM_UNKNOWN &&
+           mark->span.from < mark->span.to &&
+           mark->span.from >= item->word.from &&
+           mark->span.to <= item->word.to;
+}
+
+static void print_marks(printer *p, size_t index, const marq_item *item,
+                        const marq_mark *written)
 {
     const marq_mark *marks =
         MARQ_AT(&p->tree->marks, marq_mark, item->first_mark);
     const marq_assumed *assumed = p->plan->assumed;
     size_t first = p->next_assumed;
+    unsigned term = item->kind == MARQ_ITEM_STEP ? item->term : MARQ_NO_TERM;
     while (p->next_assumed < p->plan->assumed_count &&
            assumed[p->next_assumed].item <= index) {
         p->next_assumed++;
@@ -106,15 +117,16 @@ static void print_marks(printer *p, size_t index, const marq_item *item)
     }
     for (size_t k = 0; k < sizeof mark_order; k++) {
         for (uint32_t i = 0; i < item->mark_count; i++) {
-            if (marks[i].kind == mark_order[k]) {
-                print_mark(p, &marks[i]);
+            if (marks[i].kind == mark_order[k] && &marks[i] != written &&
+                !is_inside_word(item, &marks[i])) {
+                print_mark(p, &marks[i], term);
             }
         }
         for (size_t i = first; i < p->next_assumed; i++) {
             if (assumed[i].kind == mark_order[k]) {
                 marq_mark mark = {assumed[i].kind, true, assumed[i].value,
                                   {0, 0}};
-                print_mark(p, &mark);
+                print_mark(p, &mark, term);
             }
         }
     }
@@ -143,10 +155,15 @@ static void print_marks(printer *p, size_t index, const marq_item *item)
 static void print_stand(printer *p, const marq_stand *stand,
                         marq_print_use use)
 {
-    if (!marq_print_stand_words(p->out, p->vocab, p->tree, stand, use)) {
-        /* No words of ours say just this: the writer's own do. */
+    if (marq_print_stand_words(p->out, p->vocab, p->tree, stand, use)) {
+        return;
+    }
+    /* No words of ours say just this: the writer's own do. */
+    if (stand->span.from < stand->span.to) {
         marq_print_source(p->out, p->tree, stand->span,
                           p->plan->swap_remarks);
+    } else {
+        (void)marq_print_stand_words(p->out, p->vocab, NULL, stand, use);
     }
 }
 
@@ -164,23 +181,62 @@ void marq_print_stand(marq_build *out, const marq_vocab *vocab,
 
 /* ---- items ---- */
 
+/* The placing step is said by its place alone: "to fourth".  Its name would
+ * be a third way to say it. */
+static const marq_mark *find_place(const printer *p, const marq_item *item)
+{
+    const marq_term *term = &p->vocab->data->terms[item->term];
+    const marq_mark *place = NULL;
+    if (strcmp(marq_string(p->vocab, term->id), "place") != 0) {
+        return NULL;
+    }
+    for (uint32_t i = 0; i < item->mark_count; i++) {
+        const marq_mark *mark =
+            MARQ_AT(&p->tree->marks, marq_mark, item->first_mark + i);
+        if (mark->kind == MARQ_MARK_IN ||
+            (mark->kind == MARQ_MARK_TO && place)) {
+            return NULL; /* beside it these would mean something else */
+        }
+        if (mark->kind == MARQ_MARK_TO) {
+            place = mark;
+        }
+    }
+    return place;
+}
+
+/* Returns the mark it wrote in place of the name, or NULL. */
+static const marq_mark *print_step(printer *p, const marq_item *item)
+{
+    const marq_mark *place = find_place(p, item);
+    if (place) {
+        marq_build_text(p->out, place->assumed ? "~" : "");
+        marq_print_mark_words(p->out, p->vocab, p->tree, place,
+                              item->term);
+    } else {
+        marq_build_text(
+            p->out, marq_string(p->vocab,
+                                p->vocab->data->terms[item->term].name));
+    }
+    return place;
+}
+
 static void print_item(printer *p, size_t index)
 {
     const marq_item *item = MARQ_AT(&p->tree->items, marq_item, index);
-    const marq_vocab_data *data = p->vocab->data;
+    const marq_mark *place = NULL; /* a mark written in the step's place */
     if (item->has_counts) {
         print_counts(p->out, item->count_from, item->count_to);
         marq_build_char(p->out, ' ');
     }
     switch ((marq_item_kind)item->kind) {
     case MARQ_ITEM_STEP:
-        if (item->term < data->term_count) {
-            marq_build_text(
-                p->out, marq_string(p->vocab, data->terms[item->term].name));
+        if (item->term < p->vocab->data->term_count) {
+            place = print_step(p, item);
         }
         break;
     case MARQ_ITEM_UNKNOWN:
-        marq_print_source(p->out, p->tree, item->word, false);
+        marq_print_source(p->out, p->tree, item->word,
+                          p->plan->swap_remarks);
         break;
     case MARQ_ITEM_STAND:
         marq_build_text(p->out, "now ");
@@ -203,10 +259,29 @@ static void print_item(printer *p, size_t index)
                           p->plan->swap_remarks);
         break;
     }
-    print_marks(p, index, item);
+    print_marks(p, index, item, place);
 }
 
 /* ---- lines ---- */
+
+/* A first line of nothing but talk would be read as the title, were it not
+ * for a comma after it. */
+static bool is_like_title(const printer *p, const marq_line *line)
+{
+    const marq_tree *tree = p->tree;
+    if (line != MARQ_AT(&tree->lines, marq_line, 0) || line->has_counts ||
+        tree->headings.count > 0 || tree->start.written || p->plan->start) {
+        return false;
+    }
+    for (uint32_t i = 0; i < line->item_count; i++) {
+        uint8_t kind =
+            MARQ_AT(&tree->items, marq_item, line->first_item + i)->kind;
+        if (kind != MARQ_ITEM_UNKNOWN && kind != MARQ_ITEM_REMARK) {
+            return false;
+        }
+    }
+    return true;
+}
 
 static void print_line(printer *p, const marq_line *line, bool columns)
 {
@@ -221,6 +296,9 @@ static void print_line(printer *p, const marq_line *line, bool columns)
             marq_build_text(p->out, ", ");
         }
         print_item(p, (size_t)line->first_item + i);
+    }
+    if (is_like_title(p, line)) {
+        marq_build_char(p->out, ',');
     }
     end_line(p);
 }

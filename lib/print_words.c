@@ -65,7 +65,8 @@ static void print_position(marq_build *out, uint16_t position)
 }
 
 void marq_print_mark_words(marq_build *out, const marq_vocab *vocab,
-                           const marq_tree *tree, const marq_mark *mark)
+                           const marq_tree *tree, const marq_mark *mark,
+                           unsigned term)
 {
     const marq_vocab_data *data = vocab->data;
     uint16_t value = mark->value;
@@ -73,7 +74,7 @@ void marq_print_mark_words(marq_build *out, const marq_vocab *vocab,
     case MARQ_MARK_QUALIFIER:
         if (value < data->qualifier_count) {
             marq_build_text(out,
-                            marq_string(vocab, data->qualifiers[value].name));
+                            marq_qualifier_beside(data, value, term));
         }
         break;
     case MARQ_MARK_FOOT:

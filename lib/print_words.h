@@ -6,11 +6,15 @@
 #include "tree.h"
 #include "vocab.h"
 
-/* One mark (not a remark) in the words of docs/notation.md, without the sign
+#define MARQ_NO_TERM UINT16_MAX
+
+/* `term` is the term it stands beside (for agreement), or MARQ_NO_TERM.
+ * One mark (not a remark) in the words of docs/notation.md, without the sign
  * of an assumption.  `tree` may be NULL: then nothing of the source is
  * looked at. */
 void marq_print_mark_words(marq_build *out, const marq_vocab *vocab,
-                           const marq_tree *tree, const marq_mark *mark);
+                           const marq_tree *tree, const marq_mark *mark,
+                           unsigned term);
 /* Where a stand is written: a finish and a stand in the middle in fifth may
  * be on the tips, a start is not. */
 typedef enum marq_print_use {

@@ -203,27 +203,31 @@ static void show_underline(page *p, const window *w, const mark *m,
     const char *bytes = p->source->bytes;
     marq_span shown = {(uint32_t)w->from, (uint32_t)w->to};
     marq_span span = clip_span(m->span, shown);
-    size_t column = GUTTER + (w->left ? 3 : 0) +
+    size_t column = GUTTER + (w->left ? 3u : 0u) +
                     marq_text_width(bytes + w->from, span.from - w->from);
     size_t wide = marq_text_width(bytes + span.from, span.to - span.from);
+    size_t said;
 
     wide = wide > 0 ? wide : 1;
     marq_render_fill(p->out, ' ', column);
     paint(p->out, p->colour, severity);
     marq_render_fill(p->out, m->stroke, wide);
     unpaint(p->out, p->colour);
-    column += wide + 2;
-    if (m->label[0] == '\0') {
+    said = marq_text_width(m->label, strlen(m->label));
+    if (said == 0) {
         marq_build_char(p->out, '\n');
-    } else if (column + marq_text_width(m->label, strlen(m->label)) <=
-               p->width) {
+    } else if (column + wide + 2 + said <= p->width) {
         marq_build_text(p->out, "  ");
         marq_text_show(p->out, m->label, strlen(m->label));
         marq_build_char(p->out, '\n');
     } else {
+        /* below, as far to the right as it fits */
+        size_t indent = said < p->width - GUTTER ? p->width - said : GUTTER;
+
+        indent = indent < column ? indent : column;
         marq_build_char(p->out, '\n');
-        marq_render_fill(p->out, ' ', GUTTER);
-        marq_render_wrap(p->out, m->label, GUTTER, GUTTER, p->width);
+        marq_render_fill(p->out, ' ', indent);
+        marq_render_wrap(p->out, m->label, indent, indent, p->width);
     }
 }
 

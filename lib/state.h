@@ -103,6 +103,13 @@ typedef enum marq_alignment { /* bit numbers of masks */
     MARQ_ALIGNMENTS
 } marq_alignment;
 
+/* Are all facings of a mask turned to the back?  There schools name alignments
+ * differently, so that a word beside such a facing decides nothing. */
+static inline bool marq_facings_upstage(uint8_t facings)
+{
+    return facings != 0 && (facings & ~0x38) == 0;
+}
+
 /* The alignment of a body at a facing, computed (space-music.md 3.3, 3.4,
  * optical rule for the back corners).  `place` is where the working or free
  * leg is, or, on two feet, MARQ_DEVANT is not used: closed positions go by

@@ -110,6 +110,7 @@ typedef enum marq_ask {
 
 typedef struct marq_qualifier {
     marq_str name;    /* canonical, with accents */
+    marq_str feminine; /* beside a feminine term; 0: the same */
     marq_str means;
     uint8_t ask;      /* marq_ask */
     uint8_t position; /* marq_position it stands for (a la seconde: second),
@@ -141,7 +142,8 @@ enum { /* flags of a term, `caution` may have several */
     MARQ_TERM_HOLD = 8,    /* keeps still: a facing change inside clashes */
     MARQ_TERM_LINKS = 16,  /* may be offered as a step put in */
     MARQ_TERM_RUN_IN = 32, /* usual only after a travelling step */
-    MARQ_TERM_ALTERNATES = 64
+    MARQ_TERM_ALTERNATES = 64,
+    MARQ_TERM_FEMININE = 128 /* of its French noun */
 };
 
 typedef struct marq_term {
@@ -308,6 +310,8 @@ typedef enum marq_price {
     MARQ_PRICE_START_FIRST,
     MARQ_PRICE_START_POSE, /* a pose a terre */
     MARQ_PRICE_START_OTHER, /* second, fourth, third, parallel */
+    MARQ_PRICE_START_SIDE,  /* begun on the other side than the one named
+                               first */
     MARQ_PRICE_OTHER_CROISE, /* croise to croise with no word for it */
     MARQ_PRICE_BONUS,      /* taken off a reading the other side can begin
                               from, when "other side" is written */
@@ -366,6 +370,16 @@ const char *marq_position_name(marq_position p); /* "fifth" */
 static inline const char *marq_string(const marq_vocab *v, marq_str s) {
     return v->data->strings + s;
 }
+/* A qualifier as it is written beside a term ("sissonne fermée"). */
+static inline const char *marq_qualifier_beside(const marq_vocab_data *data,
+                                                unsigned q, unsigned term)
+{
+    const marq_qualifier *word = &data->qualifiers[q];
+    bool feminine = term < data->term_count && word->feminine != 0 &&
+                    (data->terms[term].flags & MARQ_TERM_FEMININE);
+    return data->strings + (feminine ? word->feminine : word->name);
+}
+
 static inline bool marq_tag_has(marq_tags t, unsigned q) {
     return (t.bit[q >> 6] >> (q & 63)) & 1u;
 }

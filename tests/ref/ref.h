@@ -94,6 +94,8 @@ typedef struct ref_variant {
     bool end_place_kept; /* "free leg as it was" */
     bool other_closes;
     int leaves, arrives;
+    bool goes_forward, goes_back, goes_sideways; /* travel */
+    bool sideways_by_foot; /* toward or away from the working foot */
     bool turns, nothing_assumed, opens_fourth, series_only, less_usual;
     int price;
     const char *line; /* all of it, for messages */
@@ -138,6 +140,7 @@ typedef struct ref_step {
     const ref_term *term;
     const ref_qualifier *qualifier; /* NULL: bare */
     int times;                      /* at least 1 */
+    int to; /* a position written as its end, or REF_POSITION_COUNT */
 } ref_step;
 
 typedef struct ref_spot { /* somewhere a reading can be */

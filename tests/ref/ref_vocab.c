@@ -335,7 +335,7 @@ static int read_gap(const char *text)
 static bool is_aside(const char *clause)
 {
     static const char *const heads[] = {"feet change", "feet stay",
-        "feet vary", "travels ", "lands on ", "reverse", "no reverse",
+        "feet vary", "lands on ", "reverse", "no reverse",
         "level ", "source ", "any amount"};
 
     for (size_t i = 0; i < sizeof heads / sizeof heads[0]; i++) {
@@ -344,6 +344,19 @@ static bool is_aside(const char *clause)
         }
     }
     return false;
+}
+
+static void read_travel(ref_variant *v, const char *how)
+{
+    bool anywhere = strcmp(how, "anywhere") == 0;
+    bool by_foot = strcmp(how, "toward the working foot") == 0 ||
+                   strcmp(how, "away from the working foot") == 0;
+
+    v->goes_forward = anywhere || strcmp(how, "forward") == 0;
+    v->goes_back = anywhere || strcmp(how, "back") == 0;
+    v->goes_sideways =
+        anywhere || by_foot || strcmp(how, "to either side") == 0;
+    v->sideways_by_foot = by_foot;
 }
 
 static void read_clause(reader *r, ref_variant *v, const char *clause)
@@ -362,6 +375,8 @@ static void read_clause(reader *r, ref_variant *v, const char *clause)
         v->leaves = read_gap(rest);
     } else if (starts_with(clause, "arrives ", &rest)) {
         v->arrives = read_gap(rest);
+    } else if (starts_with(clause, "travels ", &rest)) {
+        read_travel(v, rest);
     } else if (starts_with(clause, "turns ", NULL)) {
         v->turns = true;
     } else if (strcmp(clause, "nothing assumed before") == 0) {

@@ -411,46 +411,18 @@ static bool gap_allows(const link *l, int arrived, const ref_variant *v,
     }
 }
 
-/* ---- a variant once ---- */
+/* ---- what is written beside a step ---- */
 
-static void dance_from(ref_list *out, const ref_variant *v, ref_body from,
-                       int freed, int price)
-{
-    ref_end ends[64];
-    size_t n = ref_variant_ends(v, from, ends);
-
-    for (size_t i = 0; i < n; i++) {
-        /* no foot is freed by closing so that a step may step on it */
-        if (freed != REF_BOTH && v->steps && ends[i].working == freed) {
-            continue;
-        }
-        add_spot(out, ends[i].body, v->arrives, price);
-    }
-}
-
-static void dance_variant(ref_list *out, const ref_vocab *vocab,
-                          const ref_list *in, const ref_variant *v,
-                          bool fourth_written)
-{
-    for (size_t i = 0; i < in->count; i++) {
-        const ref_spot *s = &in->at[i];
-        link links[16];
-        size_t n = s->body.standing == REF_BOTH
-                       ? links_of_two_feet(&vocab->prices, s->body, links)
-                       : links_of_one_foot(&vocab->prices, s->body, links);
-
-        dance_from(out, v, s->body, REF_BOTH, s->price);
-        for (size_t k = 0; k < n; k++) {
-            if (gap_allows(&links[k], s->arrived, v, fourth_written)) {
-                dance_from(out, v, links[k].to,
-                           links[k].kind == CLOSE ? links[k].stood : REF_BOTH,
-                           s->price + links[k].price);
-            }
-        }
-    }
-}
-
-/* ---- a step ---- */
+/* What a step's words ask of it: variants that carry `carried`, moves that
+ * meet `asked` and end in `to`. */
+typedef struct demand {
+    const char *carried; /* NULL: nothing */
+    const char *asked;   /* NULL: nothing */
+    const char *written; /* the qualifier taken, for "!" names; may be NULL */
+    int to;
+    bool narrows; /* prices are reckoned from the cheapest that fits */
+    int times;
+} demand;
 
 static bool carries(const ref_variant *v, const char *name)
 {
@@ -462,58 +434,260 @@ static bool carries(const ref_variant *v, const char *name)
     return false;
 }
 
+static bool term_carries(const ref_term *t, const char *name)
+{
+    for (size_t i = 0; i < t->variant_count; i++) {
+        if (carries(&t->variants[i], name)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Does going there from here meet what a qualifier asks?  "closes front"
+ * speaks of two feet, "leg front" of one. */
+static bool meets(const ref_variant *v, ref_body from, const ref_end *end,
+                  const char *asks)
+{
+    ref_body to = end->body;
+    int before = front_foot(from);
+    int after = front_foot(to);
+    int closing = v->other_closes ? other_foot(end->working) : end->working;
+    bool closes = to.standing == REF_BOTH && closing != 0 && after != 0;
+
+    if (strcmp(asks, "closes front") == 0) {
+        return closes && after == closing;
+    }
+    if (strcmp(asks, "closes back") == 0) {
+        return closes && after != closing;
+    }
+    if (strcmp(asks, "feet change") == 0) {
+        return before != 0 && after != 0 && before != after;
+    }
+    if (strcmp(asks, "feet stay") == 0) {
+        return before != 0 && before == after;
+    }
+    if (strcmp(asks, "leg front") == 0) {
+        return to.standing != REF_BOTH && to.where == REF_DEVANT;
+    }
+    if (strcmp(asks, "leg side") == 0) {
+        return to.standing != REF_BOTH && to.where == REF_SIDE;
+    }
+    if (strcmp(asks, "leg behind") == 0) {
+        return to.standing != REF_BOTH && to.where == REF_DERRIERE;
+    }
+    return (strcmp(asks, "forward") == 0 && v->goes_forward) ||
+           (strcmp(asks, "backward") == 0 && v->goes_back) ||
+           (strcmp(asks, "sideways") == 0 && v->goes_sideways &&
+            !(v->sideways_by_foot && end->working == REF_BOTH)) ||
+           (strcmp(asks, "a turn") == 0 && v->turns) ||
+           strcmp(asks, "passes") == 0;
+}
+
+static bool term_meets(const ref_term *t, const char *asks)
+{
+    ref_body bodies[REF_BODIES_MOST];
+    size_t count = ref_all_bodies(bodies);
+
+    for (size_t i = 0; i < t->variant_count; i++) {
+        for (size_t b = 0; b < count; b++) {
+            ref_end ends[64];
+            size_t n = ref_variant_ends(&t->variants[i], bodies[b], ends);
+
+            for (size_t k = 0; k < n; k++) {
+                if (meets(&t->variants[i], bodies[b], &ends[k], asks)) {
+                    return true;
+                }
+            }
+        }
+    }
+    return false;
+}
+
+static const ref_qualifier *find_qualifier(const ref_vocab *vocab,
+                                           const char *name)
+{
+    for (size_t i = 0; i < vocab->qualifier_count; i++) {
+        if (strcmp(vocab->qualifiers[i].name, name) == 0) {
+            return &vocab->qualifiers[i];
+        }
+    }
+    return NULL;
+}
+
+/* The rules leave open what happens to variants that meet what a qualifier
+ * asks when others of the term carry it by name: as in the library only those
+ * that carry it are meant.  A qualifier of no form at all is a remark. */
+static demand read_demand(const ref_vocab *vocab, const ref_step *step)
+{
+    demand d = {NULL, NULL, NULL, step->to, false, step->times};
+    const ref_qualifier *q = step->qualifier;
+
+    d.narrows = d.to != REF_POSITION_COUNT;
+    for (int tries = 0; q != NULL && tries < 3; tries++) {
+        if (term_carries(step->term, q->name)) {
+            d.carried = d.written = q->name;
+            d.narrows = true;
+            break;
+        }
+        if (term_meets(step->term, q->asks)) {
+            d.written = q->name;
+            if (strcmp(q->asks, "passes") != 0) {
+                d.asked = q->asks;
+                d.narrows = true;
+            }
+            break;
+        }
+        q = q->instead != NULL ? find_qualifier(vocab, q->instead) : NULL;
+    }
+    return d;
+}
+
 /* Is this variant meant by what is written? */
-static bool is_candidate(const ref_step *step, const ref_variant *v)
+static bool is_candidate(const demand *d, const ref_variant *v)
 {
     for (size_t i = 0; i < v->name_count; i++) {
         if (v->must_be_written[i] &&
-            (step->qualifier == NULL ||
-             strcmp(v->names[i], step->qualifier->name) != 0)) {
+            (d->written == NULL || strcmp(v->names[i], d->written) != 0)) {
             return false;
         }
     }
-    if (v->series_only && step->times < 2) {
+    if (v->series_only && d->times < 2) {
         return false;
     }
-    return step->qualifier == NULL || carries(v, step->qualifier->name);
+    return d->carried == NULL || carries(v, d->carried);
 }
 
-static void dance_step(ref_list *out, const ref_vocab *vocab,
-                       const ref_list *in, const ref_step *step,
-                       bool fourth_written)
+static bool is_meant(const demand *d, const ref_variant *v, ref_body from,
+                     const ref_end *end)
 {
-    int least = 0;
+    ref_body to = end->body;
+    int position = to.position == REF_TIPS ? REF_FIFTH : to.position;
 
-    if (step->qualifier != NULL) {
-        /* what is written costs nothing: reckoned from the cheapest of it */
-        least = 1000;
-        for (size_t i = 0; i < step->term->variant_count; i++) {
-            const ref_variant *v = &step->term->variants[i];
+    if (d->to != REF_POSITION_COUNT &&
+        (to.standing != REF_BOTH ||
+         (to.position != d->to && position != d->to))) {
+        return false;
+    }
+    return d->asked == NULL || meets(v, from, end, d->asked);
+}
 
-            if (is_candidate(step, v) && v->price < least) {
+/* What is written costs nothing: the cheapest way of it from a body is free,
+ * the others cost what they cost more.  (From a body: that it is not reckoned
+ * over all bodies at once is the library's reading of the rule.) */
+static int cheapest_meant(const ref_step *step, const demand *d, ref_body from)
+{
+    int least = 1000;
+
+    for (size_t i = 0; i < step->term->variant_count; i++) {
+        const ref_variant *v = &step->term->variants[i];
+        ref_end ends[64];
+        size_t n = is_candidate(d, v) ? ref_variant_ends(v, from, ends) : 0;
+
+        for (size_t k = 0; k < n; k++) {
+            if (is_meant(d, v, from, &ends[k]) && v->price < least) {
                 least = v->price;
             }
         }
     }
+    return least;
+}
+
+/* ---- a variant once ---- */
+
+/* One time of a step; of a repeated one, `time` counts from 0. */
+typedef struct once {
+    const ref_vocab *vocab;
+    const ref_step *step;
+    const demand *demand;
+    const ref_variant *variant;
+    int time;
+    bool fourth_written;
+} once;
+
+static void dance_from(ref_list *out, const once *o, ref_body from, int freed,
+                       int price)
+{
+    const ref_variant *v = o->variant;
+    ref_end ends[64];
+    size_t n = ref_variant_ends(v, from, ends);
+
+    /* a repeated step is charged once */
+    if (n > 0 && o->time == 0) {
+        price += v->price;
+        if (o->demand->narrows) {
+            price -= cheapest_meant(o->step, o->demand, from);
+        }
+    }
+    for (size_t i = 0; i < n; i++) {
+        /* no foot is freed by closing so that a step may step on it */
+        bool stepped_on =
+            freed != REF_BOTH && v->steps && ends[i].working == freed;
+
+        if (!stepped_on && is_meant(o->demand, v, from, &ends[i])) {
+            add_spot(out, ends[i].body, v->arrives, price);
+        }
+    }
+}
+
+static void dance_once(ref_list *out, const ref_list *in, const once *o)
+{
+    /* The link between the first two times of a repeated step is paid for;
+     * further on, as in the library, links are not: the rules say only that
+     * a repeat is charged once. */
+    bool paid = o->time > 1;
+
+    for (size_t i = 0; i < in->count; i++) {
+        const ref_spot *s = &in->at[i];
+        const ref_prices *p = &o->vocab->prices;
+        link links[16];
+        size_t n = s->body.standing == REF_BOTH
+                       ? links_of_two_feet(p, s->body, links)
+                       : links_of_one_foot(p, s->body, links);
+
+        dance_from(out, o, s->body, REF_BOTH, s->price);
+        for (size_t k = 0; k < n; k++) {
+            if (gap_allows(&links[k], s->arrived, o->variant,
+                           o->fourth_written)) {
+                dance_from(out, o, links[k].to,
+                           links[k].kind == CLOSE ? links[k].stood : REF_BOTH,
+                           s->price + (paid ? 0 : links[k].price));
+            }
+        }
+    }
+}
+
+/* ---- a step ---- */
+
+static bool writes_fourth(const ref_step *step)
+{
+    return step->to == REF_FOURTH;
+}
+
+static void dance_step(ref_list *out, const ref_vocab *vocab,
+                       const ref_list *in, const ref_step *step,
+                       bool fourth_before)
+{
+    demand d = read_demand(vocab, step);
+    once o = {vocab, step, &d, NULL, 0, false};
+
     for (size_t i = 0; i < step->term->variant_count; i++) {
-        const ref_variant *v = &step->term->variants[i];
         ref_list now = {NULL, 0, 0};
 
-        if (!is_candidate(step, v)) {
+        o.variant = &step->term->variants[i];
+        if (!is_candidate(&d, o.variant)) {
             continue;
         }
-        /* the same variant each time, charged once; feet anew each time */
+        /* the same variant each time; feet anew each time */
         add_list(&now, in);
-        for (int time = 0; time < step->times; time++) {
+        for (o.time = 0; o.time < step->times; o.time++) {
             ref_list next = {NULL, 0, 0};
 
-            dance_variant(&next, vocab, &now, v,
-                          time == 0 && fourth_written);
+            o.fourth_written =
+                writes_fourth(step) || (fourth_before && o.time == 0);
+            dance_once(&next, &now, &o);
             drop_list(&now);
             now = next;
-        }
-        for (size_t k = 0; k < now.count; k++) {
-            now.at[k].price += v->price - least;
         }
         add_list(out, &now);
         drop_list(&now);
@@ -541,13 +715,6 @@ static void make_starts(ref_list *out, const ref_prices *p)
              p->start_pose);
 }
 
-static bool writes_fourth(const ref_step *step)
-{
-    return strstr(step->term->name, "fourth") != NULL ||
-           (step->qualifier != NULL &&
-            strcmp(step->qualifier->name, "à la quatrième") == 0);
-}
-
 void ref_walk_steps(ref_walk *out, const ref_vocab *vocab,
                     const ref_step *steps, size_t count)
 {
@@ -555,8 +722,7 @@ void ref_walk_steps(ref_walk *out, const ref_vocab *vocab,
     make_starts(&out->ends, &vocab->prices);
     for (size_t i = 0; i < count; i++) {
         ref_list next = {NULL, 0, 0};
-        bool fourth = writes_fourth(&steps[i]) ||
-                      (i > 0 && writes_fourth(&steps[i - 1]));
+        bool fourth = i > 0 && writes_fourth(&steps[i - 1]);
 
         dance_step(&next, vocab, &out->ends, &steps[i], fourth);
         if (next.count == 0) {

@@ -109,6 +109,11 @@ static int free_both(void **state)
 
 /* ---- what each says ---- */
 
+static const char *const position_texts[REF_POSITION_COUNT] = {
+    [REF_FIRST] = "to first",       [REF_SECOND] = "to second",
+    [REF_PARALLEL] = "to parallel", [REF_THIRD] = "to third",
+    [REF_FOURTH] = "to fourth",     [REF_FIFTH] = "to fifth"};
+
 static void write_text(char out[TEXT_MOST], const try *t)
 {
     size_t used = 0;
@@ -118,7 +123,10 @@ static void write_text(char out[TEXT_MOST], const try *t)
         const ref_step *s = &t->steps[i];
 
         used += (size_t)snprintf(out + used, TEXT_MOST - used, "%s%s",
-                                 i > 0 ? ", " : "", s->term->name);
+                                 i > 0 ? ", " : "",
+                                 s->to == REF_POSITION_COUNT
+                                     ? s->term->name
+                                     : position_texts[s->to]);
         if (s->qualifier != NULL) {
             used += (size_t)snprintf(out + used, TEXT_MOST - used, " %s",
                                      s->qualifier->name);
@@ -152,7 +160,7 @@ static answer ask_ref(const world *w, const try *t)
 
 static void read_front(answer *a, const marq_front *front)
 {
-    marq_marks marks;
+    marq_marks marks = {{{0}}};
 
     a->price = marq_front_cheapest(front);
     marq_front_mark(front, a->price, &marks);
@@ -173,7 +181,23 @@ static void read_front(answer *a, const marq_front *front)
     }
 }
 
-/* Reads the text as the step meant: false if anything was read otherwise. */
+static bool mark_as_meant(const world *w, const marq_mark *m,
+                          const ref_step *s)
+{
+    const marq_vocab_data *data = w->vocab->data;
+
+    if (m->kind == MARQ_MARK_TO) {
+        return s->to != REF_POSITION_COUNT &&
+               ref_of_body(marq_body_two((marq_position)m->value,
+                                         MARQ_SIDE_RIGHT))
+                       .position == s->to;
+    }
+    return m->kind == MARQ_MARK_QUALIFIER && s->qualifier != NULL &&
+           strcmp(data->strings + data->qualifiers[m->value].name,
+                  s->qualifier->name) == 0;
+}
+
+/* False if anything was read otherwise than it was meant. */
 static bool reads_as_meant(const world *w, const marq_tree *tree, const try *t)
 {
     const marq_vocab_data *data = w->vocab->data;
@@ -184,22 +208,20 @@ static bool reads_as_meant(const world *w, const marq_tree *tree, const try *t)
     for (size_t i = 0; i < t->count; i++) {
         const marq_item *item = MARQ_AT(&tree->items, marq_item, i);
         const ref_step *s = &t->steps[i];
-        bool marked = s->qualifier != NULL;
+        unsigned marks = (s->qualifier != NULL ? 1u : 0u) +
+                         (s->to != REF_POSITION_COUNT ? 1u : 0u);
 
         if (item->kind != MARQ_ITEM_STEP ||
-            item->times != (uint32_t)s->times ||
-            item->mark_count != (marked ? 1u : 0u) ||
+            item->times != (uint32_t)s->times || item->mark_count != marks ||
             strcmp(data->strings + data->terms[item->term].name,
                    s->term->name) != 0) {
             return false;
         }
-        if (marked) {
-            const marq_mark *m =
-                MARQ_AT(&tree->marks, marq_mark, item->first_mark);
-
-            if (m->kind != MARQ_MARK_QUALIFIER ||
-                strcmp(data->strings + data->qualifiers[m->value].name,
-                       s->qualifier->name) != 0) {
+        for (uint32_t k = 0; k < marks; k++) {
+            if (!mark_as_meant(w,
+                               MARQ_AT(&tree->marks, marq_mark,
+                                       item->first_mark + k),
+                               s)) {
                 return false;
             }
         }
@@ -440,6 +462,7 @@ static void every_term_alone(void **state)
         t.count = 1;
         t.steps[0].term = &w->ref->terms[i];
         t.steps[0].times = 1;
+        t.steps[0].to = REF_POSITION_COUNT;
         try_text(w, &t, &sum);
     }
     assert_int_equal(sum.wrong, 0);
@@ -453,6 +476,7 @@ static void draw_steps(const world *w, dice *d, try *t)
     for (size_t i = 0; i < t->count; i++) {
         t->steps[i].term = &w->ref->terms[dice_below(d, w->ref->term_count)];
         t->steps[i].times = 1;
+        t->steps[i].to = REF_POSITION_COUNT;
     }
 }
 
@@ -487,6 +511,80 @@ static void random_texts_with_a_repeated_step(void **state)
     judge(&sum);
 }
 
+/* A qualifier some variant of its term carries; now and then any at all. */
+static void draw_qualifier(const world *w, dice *d, ref_step *s)
+{
+    const ref_variant *v =
+        &s->term->variants[dice_below(d, s->term->variant_count)];
+    const char *name = NULL;
+
+    if (v->name_count > 0 && dice_below(d, 4) > 0) {
+        name = v->names[dice_below(d, v->name_count)];
+    }
+    s->qualifier =
+        &w->ref->qualifiers[dice_below(d, w->ref->qualifier_count)];
+    for (size_t i = 0; name != NULL && i < w->ref->qualifier_count; i++) {
+        if (strcmp(w->ref->qualifiers[i].name, name) == 0) {
+            s->qualifier = &w->ref->qualifiers[i];
+        }
+    }
+}
+
+static void random_texts_with_one_qualifier(void **state)
+{
+    const world *w = *state;
+    dice d = {w->seed + 2};
+    tally sum = {0, 0, 0, 0};
+
+    for (size_t n = dice_longer(1000); n > 0; n--) {
+        try t;
+
+        draw_steps(w, &d, &t);
+        draw_qualifier(w, &d, &t.steps[dice_below(&d, t.count)]);
+        try_text(w, &t, &sum);
+    }
+    judge(&sum);
+}
+
+static bool turns(const ref_term *t)
+{
+    for (size_t i = 0; i < t->variant_count; i++) {
+        if (t->variants[i].turns) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* "to fourth" and its like, a turn after it as often as not. */
+static void random_texts_with_a_position_written(void **state)
+{
+    const world *w = *state;
+    const ref_term *place = ref_vocab_term(w->ref, "to a position");
+    dice d = {w->seed + 3};
+    tally sum = {0, 0, 0, 0};
+
+    assert_non_null(place);
+    for (size_t n = dice_longer(500); n > 0; n--) {
+        try t;
+        size_t i;
+
+        draw_steps(w, &d, &t);
+        i = dice_below(&d, t.count);
+        t.steps[i].term = place;
+        t.steps[i].to = dice_below(&d, 2) > 0
+                            ? REF_FOURTH
+                            : (int)dice_below(&d, REF_TIPS);
+        while (i + 1 < t.count && dice_below(&d, 2) > 0 &&
+               !turns(t.steps[i + 1].term)) {
+            t.steps[i + 1].term =
+                &w->ref->terms[dice_below(&d, w->ref->term_count)];
+        }
+        try_text(w, &t, &sum);
+    }
+    judge(&sum);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -494,6 +592,8 @@ int main(void)
         cmocka_unit_test(every_term_alone),
         cmocka_unit_test(random_texts_of_bare_terms),
         cmocka_unit_test(random_texts_with_a_repeated_step),
+        cmocka_unit_test(random_texts_with_one_qualifier),
+        cmocka_unit_test(random_texts_with_a_position_written),
     };
 
     return cmocka_run_group_tests(tests, load_both, free_both);

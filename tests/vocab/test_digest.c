@@ -156,6 +156,7 @@ static void words_are_the_same(void **state)
         SAME(ask);
         SAME(position);
         SAME(instead);
+        SAME(feminine);
         SAME(mirror_reverse);
     }
     for (size_t i = 0; i < d->loaded.form_count; i++) {

@@ -108,12 +108,14 @@ static bool add_moment(checker *c, const marq_seen *seen, marq_cell cell,
     return m->feet != NULL && m->facing != NULL;
 }
 
-static bool add_unknown(checker *c, const marq_seen *seen)
+static bool add_unknown(checker *c, const marq_seen *seen, uint32_t repeat,
+                        uint32_t times)
 {
     marq_moment *m = marq_array_add(&c->report->moments);
     const char *step =
         seen != NULL ? marq_reason_step(&c->f, c->arena, seen) : "start";
-    const char *count = seen != NULL ? count_text(c, seen->item, 0, 1) : "";
+    const char *count =
+        seen != NULL ? count_text(c, seen->item, repeat, times) : "";
     if (m == NULL || step == NULL || count == NULL) {
         return false;
     }
@@ -151,14 +153,21 @@ static marq_status list_moments(checker *c)
         ok = add_moment(c, NULL, first->at, &first->start_marks, "start", "",
                         !first->start_written);
     } else {
-        ok = add_unknown(c, NULL);
+        ok = add_unknown(c, NULL, 0, 1);
     }
     for (size_t i = 0; i < f->seen.count && ok; i++) {
         const marq_seen *seen = MARQ_AT(&f->seen, marq_seen, i);
         if (seen->role != MARQ_SEEN_STEP) {
             continue;
         }
-        ok = seen->reached ? add_danced(c, seen) : add_unknown(c, seen);
+        if (seen->reached) {
+            ok = add_danced(c, seen);
+            continue;
+        }
+        uint32_t times = seen->stage.demand.times;
+        for (uint32_t t = 0; t < times && ok; t++) {
+            ok = add_unknown(c, seen, t, times);
+        }
     }
     return ok ? MARQ_OK : MARQ_MEMORY;
 }

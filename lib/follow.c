@@ -309,14 +309,9 @@ static void put_priced(const marq_following *f, marq_front *front,
                        const marq_stand *stand, bool both_sides)
 {
     const uint8_t *prices = f->vocab->data->prices;
-    marq_side named = marq_demand_first_side(f->tree);
     for (int s = MARQ_SIDE_RIGHT;
          s <= (both_sides ? MARQ_SIDE_LEFT : MARQ_SIDE_RIGHT); s++) {
         marq_side side = (marq_side)s;
-        unsigned other_side =
-            named != MARQ_SIDE_NONE && named != side
-                ? prices[MARQ_PRICE_START_SIDE]
-                : 0;
         struct {
             marq_body body;
             marq_price price;
@@ -337,7 +332,7 @@ static void put_priced(const marq_following *f, marq_front *front,
         for (size_t i = 0; i < sizeof starts / sizeof starts[0]; i++) {
             put_body(f, front, starts[i].body,
                      stand_facings(stand, starts[i].body),
-                     (unsigned)prices[starts[i].price] + other_side);
+                     prices[starts[i].price]);
         }
     }
 }
@@ -499,13 +494,55 @@ static marq_status walk_path(marq_following *f, marq_stretch *s)
     return MARQ_OK;
 }
 
+/* Of two equally cheap starts one begins on the side one speaks of first.
+ * Takes the starts of the other side away if that leaves any; true if it
+ * did. */
+static bool prefer_named_side(const marq_following *f, marq_stretch *s)
+{
+    marq_side named = marq_demand_first_side(f->tree);
+    bool right = false, wrong = false;
+    if (s->start_written || named == MARQ_SIDE_NONE) {
+        return false;
+    }
+    for (unsigned b = 0; b < MARQ_BODIES; b++) {
+        marq_side front = marq_body_front((marq_body)b);
+        bool marked = s->start_marks.facing[MARQ_STILL][b] != 0;
+        right |= marked && front != marq_side_other(named);
+        wrong |= marked && front == marq_side_other(named);
+    }
+    for (unsigned b = 0; b < MARQ_BODIES && right && wrong; b++) {
+        if (marq_body_front((marq_body)b) == marq_side_other(named)) {
+            s->start->live[MARQ_STILL] &= ~((uint64_t)1 << b);
+        }
+    }
+    return right && wrong;
+}
+
+/* Forgets what following found of a stretch, but for its start. */
+static void forget_stretch(marq_following *f, marq_stretch *s)
+{
+    memset(&s->start_marks, 0, sizeof s->start_marks);
+    s->reached = s->first;
+    s->broken = MARQ_BREAK_NONE;
+    for (size_t i = s->first; i < s->end; i++) {
+        marq_seen *seen = MARQ_AT(&f->seen, marq_seen, i);
+        seen->reached = false;
+        seen->used.count = 0;
+        memset(&seen->marks, 0, sizeof seen->marks);
+    }
+}
+
 static marq_status follow_stretch(marq_following *f, marq_arena *arena,
                                   marq_stretch *s)
 {
-    marq_status status = go_forward(f, arena, s);
-    if (status == MARQ_OK) {
-        status = go_back(f, s);
-    }
+    marq_status status;
+    do {
+        forget_stretch(f, s);
+        status = go_forward(f, arena, s);
+        if (status == MARQ_OK) {
+            status = go_back(f, s);
+        }
+    } while (status == MARQ_OK && prefer_named_side(f, s));
     return status == MARQ_OK ? walk_path(f, s) : status;
 }
 

@@ -42,6 +42,11 @@ void marq_group_times(marq_group *g);
 /* R001 for these words. */
 void marq_group_tell_remark(marq_group *g, uint32_t from, uint32_t to);
 
+bool marq_lex_is_quantity(const marq_parser *p, const marq_lexeme *lex);
+
+/* parse_mark.c: reads lexeme i and what belongs to it; returns the next. */
+size_t marq_group_read(marq_group *g, size_t i);
+
 /* parse_bare.c: a group read to its end in which no item was opened. */
 void marq_group_bare(marq_group *g);
 

@@ -97,11 +97,14 @@ void marq_parse_name_near(marq_parser *p, marq_finding *f, marq_span span,
         const char *shown = p->data->strings + near[i].form->shown;
         marq_build label;
         const char *text;
+        if (near[i].distance == 0) {
+            continue; /* the word itself, known and in a strange place */
+        }
         marq_build_init(&label, &p->scratch);
         marq_build_text(&label, "near it: ");
         marq_build_text(&label, shown);
         text = marq_build_done(&label, NULL);
-        if (!text || (i == 0 && marq_finding_label(p->findings, f, text) !=
+        if (!text || (!*f->label && marq_finding_label(p->findings, f, text) !=
                                     MARQ_OK) ||
             marq_finding_fix(p->findings, f, span, shown, text,
                              count == 1 ? MARQ_LIKELY

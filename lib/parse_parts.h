@@ -4,8 +4,9 @@
  * The way of a text: parse_cut.c cuts the folded text into words and finds
  * its brackets; parse_lex.c makes lexemes of them (longest form, patterns,
  * near misses from parse_near.c); parse.c goes through lines and headings
- * and cuts lines into groups; parse_group.c makes items of a group;
- * parse_stand.c reads places where one stands. */
+ * and cuts lines into groups, parse_head.c reads the headings; parse_group.c,
+ * parse_mark.c and parse_bare.c make items of a group; parse_stand.c reads
+ * places where one stands. */
 #ifndef MARQ_PARSE_PARTS_H
 #define MARQ_PARSE_PARTS_H
 
@@ -98,6 +99,8 @@ void marq_parse_fail(marq_parser *p, marq_status status);
 marq_span marq_parse_span(const marq_parser *p, uint32_t from, uint32_t to);
 /* A copy of the source there for a headline, shortened when long. */
 const char *marq_parse_quote(marq_parser *p, marq_span span);
+/* A number in digits, for the same. */
+const char *marq_parse_number(marq_parser *p, int64_t number);
 /* Adds a finding; *f may come back NULL.  True unless memory ended. */
 bool marq_parse_note(marq_parser *p, marq_finding **f, marq_diag kind,
                      marq_span span, const char *a, const char *b);
@@ -168,6 +171,16 @@ bool marq_parse_is_stand(const marq_parser *p, size_t a, size_t b);
 bool marq_parse_join(marq_stand *stand, const marq_stand *more);
 /* A new stand in the tree, or NULL. */
 marq_stand *marq_parse_add_stand(marq_parser *p, uint32_t *index);
+
+/* ---- parse_head.c ---- */
+/* Reads lexemes [a, b), a line that begins with a heading.  *rest: where
+ * reading goes on, b for nowhere.  False if it is no heading. */
+bool marq_parse_head(marq_parser *p, size_t a, size_t b, size_t *rest);
+/* The first line of several is a title if nothing on it can be danced or
+ * stood in and it looks like a heading: a colon or a blank line after it, or
+ * a word for a kind of dance. */
+bool marq_parse_is_title(const marq_parser *p, size_t a, size_t b);
+void marq_parse_title(marq_parser *p, size_t a, size_t b);
 
 /* ---- parse_group.c ---- */
 void marq_parse_group(marq_parser *p, size_t a, size_t b);

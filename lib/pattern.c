@@ -140,8 +140,10 @@ bool marq_pattern_may_begin(const marq_pattern *pattern, char byte)
 {
     unsigned char c = (unsigned char)byte;
 
-    if (pattern->one) {
-        return c == pattern->first;
+    if (pattern->one) { /* either letter, small or large: (?i) is not told */
+        return c == pattern->first ||
+               (((c ^ pattern->first) == 0x20) && (c | 0x20) >= 'a' &&
+                (c | 0x20) <= 'z');
     }
     return pattern->begins == NULL ||
            (pattern->begins[c >> 3] >> (c & 7u) & 1u) != 0;

@@ -11,6 +11,7 @@ typedef struct printer {
     const marq_print_plan *plan;
     size_t next_assumed; /* in plan->assumed */
     size_t line_start;   /* bytes built before this line */
+    marq_arena scratch;  /* for looking forms up */
 } printer;
 
 static const marq_print_plan no_plan;
@@ -264,13 +265,19 @@ static void print_item(printer *p, size_t index)
 
 /* ---- lines ---- */
 
+/* Does something stand above the lines? */
+static bool is_headed(const printer *p)
+{
+    return p->tree->headings.count > 0 || p->tree->start.written ||
+           p->plan->start != NULL;
+}
+
 /* A first line of nothing but talk would be read as the title, were it not
  * for a comma after it. */
 static bool is_like_title(const printer *p, const marq_line *line)
 {
     const marq_tree *tree = p->tree;
-    if (line != MARQ_AT(&tree->lines, marq_line, 0) || line->has_counts ||
-        tree->headings.count > 0 || tree->start.written || p->plan->start) {
+    if (line->first_item > 0 || line->has_counts || is_headed(p)) {
         return false;
     }
     for (uint32_t i = 0; i < line->item_count; i++) {
@@ -324,7 +331,9 @@ static void print_lines(printer *p)
         }
         if (line->side != side && line->side != MARQ_SIDE_NONE) {
             marq_build_text(p->out, marq_side_words((marq_side)line->side));
-            marq_build_text(p->out, " side:");
+            /* the colon would make a title of a first line */
+            marq_build_text(p->out,
+                            i > 0 || is_headed(p) ? " side:" : " side");
             end_line(p);
         }
         side = line->side;
@@ -381,8 +390,7 @@ void marq_print_tree(marq_build *out, const marq_vocab *vocab,
     } else if (tree->start.written) {
         print_end(&p, MARQ_PRINT_START, &tree->start, tree->start.assumed);
     }
-    if (tree->lines.count > 0 &&
-        (tree->headings.count > 0 || tree->start.written || p.plan->start)) {
+    if (tree->lines.count > 0 && is_headed(&p)) {
         end_line(&p);
     }
     print_lines(&p);

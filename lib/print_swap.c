@@ -127,8 +127,7 @@ static letters source_text(const marq_tree *tree, marq_span span)
     return text;
 }
 
-/* With `bare`, round brackets are left out. */
-static void print_letters(marq_build *out, letters text, bool swap, bool bare)
+static void print_letters(marq_build *out, letters text, bool swap)
 {
     letters before = {"", 0};
     size_t i = 0;
@@ -150,35 +149,32 @@ static void print_letters(marq_build *out, letters text, bool swap, bool bare)
             }
             marq_build_char(out, ' ');
         } else {
-            if (!bare || (text.at[i] != '(' && text.at[i] != ')')) {
-                marq_build_char(out, text.at[i]);
-            }
-            i++;
+            marq_build_char(out, text.at[i++]);
         }
     }
 }
 
-/* Is each round bracket closed after it is opened? */
-static bool has_pairs(letters text)
+/* How many round brackets are closed that were not opened, and the other way
+ * round. */
+static void count_brackets(letters text, size_t *closed, size_t *opened)
 {
-    size_t open = 0;
+    *closed = 0;
+    *opened = 0;
     for (size_t i = 0; i < text.length; i++) {
         if (text.at[i] == '(') {
-            open++;
+            (*opened)++;
+        } else if (text.at[i] == ')' && *opened > 0) {
+            (*opened)--;
         } else if (text.at[i] == ')') {
-            if (open == 0) {
-                return false;
-            }
-            open--;
+            (*closed)++;
         }
     }
-    return open == 0;
 }
 
 void marq_print_source(marq_build *out, const marq_tree *tree,
                        marq_span span, bool swap)
 {
-    print_letters(out, source_text(tree, span), swap, false);
+    print_letters(out, source_text(tree, span), swap);
 }
 
 void marq_print_remark(marq_build *out, const marq_tree *tree,
@@ -194,7 +190,18 @@ void marq_print_remark(marq_build *out, const marq_tree *tree,
                                is_blank(text.at[text.length - 1]))) {
         text.length--;
     }
-    marq_build_char(out, '(');
-    print_letters(out, text, swap, !has_pairs(text));
-    marq_build_char(out, ')');
+    /* A span can begin inside a bracket and end outside ("soft) arms"): then
+       its own bracket is made whole. */
+    size_t closed, opened;
+    count_brackets(text, &closed, &opened);
+    if (closed + opened == 0) {
+        closed = opened = 1;
+    }
+    for (size_t i = 0; i < closed; i++) {
+        marq_build_char(out, '(');
+    }
+    print_letters(out, text, swap);
+    for (size_t i = 0; i < opened; i++) {
+        marq_build_char(out, ')');
+    }
 }

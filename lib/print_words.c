@@ -64,6 +64,60 @@ static void print_position(marq_build *out, uint16_t position)
     }
 }
 
+static bool carries(const marq_vocab_data *data, unsigned term,
+                    unsigned qualifier)
+{
+    if (term >= data->term_count) {
+        return false;
+    }
+    const marq_term *t = &data->terms[term];
+    for (unsigned i = 0; i < t->variant_count; i++) {
+        if (marq_tag_has(data->variants[t->first_variant + i].tags,
+                         qualifier)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Is a form of this qualifier read as nothing else? */
+static bool is_plain_form(const marq_vocab_data *data, const marq_form *form,
+                          unsigned qualifier)
+{
+    bool found = false;
+    for (unsigned i = 0; i < form->sense_count; i++) {
+        const marq_sense *sense = &data->senses[form->first_sense + i];
+        if (sense->role != MARQ_ROLE_QUALIFIER) {
+            return false;
+        }
+        found = found || sense->id == qualifier;
+    }
+    return found;
+}
+
+/* Beside a term that has no such form a word like "fondu" would be a step:
+ * then a form that is nothing but the qualifier is written ("en fondu"). */
+static const char *qualifier_words(const marq_vocab_data *data,
+                                   unsigned qualifier, unsigned term)
+{
+    const char *name = marq_qualifier_beside(data, qualifier, term);
+    const char *other = NULL;
+    if (carries(data, term, qualifier)) {
+        return name;
+    }
+    for (size_t i = 0; i < data->form_count; i++) {
+        const marq_form *form = &data->forms[i];
+        if (is_plain_form(data, form, qualifier)) {
+            const char *shown = data->strings + form->shown;
+            if (strcmp(shown, name) == 0) {
+                return name;
+            }
+            other = other ? other : shown;
+        }
+    }
+    return other ? other : name;
+}
+
 void marq_print_mark_words(marq_build *out, const marq_vocab *vocab,
                            const marq_tree *tree, const marq_mark *mark,
                            unsigned term)
@@ -73,8 +127,7 @@ void marq_print_mark_words(marq_build *out, const marq_vocab *vocab,
     switch ((marq_mark_kind)mark->kind) {
     case MARQ_MARK_QUALIFIER:
         if (value < data->qualifier_count) {
-            marq_build_text(out,
-                            marq_qualifier_beside(data, value, term));
+            marq_build_text(out, qualifier_words(data, value, term));
         }
         break;
     case MARQ_MARK_FOOT:

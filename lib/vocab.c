@@ -30,7 +30,6 @@ static const char *const price_names[MARQ_PRICES] = {
     [MARQ_PRICE_START_FIRST] = "start in first",
     [MARQ_PRICE_START_POSE] = "start in a pose",
     [MARQ_PRICE_START_OTHER] = "start elsewhere",
-    [MARQ_PRICE_START_SIDE] = "start on the other side",
     [MARQ_PRICE_OTHER_CROISE] = "from one croisé to the other",
     [MARQ_PRICE_BONUS] = "bonus",
     [MARQ_PRICE_EDIT_FORM] = "edit form",

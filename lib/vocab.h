@@ -310,8 +310,6 @@ typedef enum marq_price {
     MARQ_PRICE_START_FIRST,
     MARQ_PRICE_START_POSE, /* a pose a terre */
     MARQ_PRICE_START_OTHER, /* second, fourth, third, parallel */
-    MARQ_PRICE_START_SIDE,  /* begun on the other side than the one named
-                               first */
     MARQ_PRICE_OTHER_CROISE, /* croise to croise with no word for it */
     MARQ_PRICE_BONUS,      /* taken off a reading the other side can begin
                               from, when "other side" is written */

@@ -78,6 +78,12 @@ repl_exit repl_explain(const char *code);
 /* The i-th piece of a report in the full layout that is a finding. */
 const char *repl_finding_block(const char *rendered, size_t i, size_t *length);
 
+/* ---- reading.c ---- */
+
+/* Shows the lines of a new clean copy that are not in the old one: those
+ * between what both begin with and what both end with. */
+void repl_show_reading(const char *was, const char *is);
+
 /* ---- session.c: a combination being typed ---- */
 
 typedef struct repl_session repl_session;

@@ -506,7 +506,7 @@ static void whatever_was_read_reads_back(void **state)
     unsigned wrong = 0;
     (void)state;
     print_message("seeds 1 to %u\n", run_count());
-    for (unsigned seed = 1; seed <= run_count() && wrong < 5; seed++) {
+    for (unsigned seed = 1; seed <= run_count() && wrong < 12; seed++) {
         char text[4096];
         made m;
         random_state = seed * 0x9e3779b97f4a7c15u;

@@ -324,7 +324,6 @@ static size_t other_values(const marq_mark *mark, uint16_t values[8])
 static marq_status edit_marks(mender *m, size_t stage)
 {
     const marq_item *item = item_of(m, stage);
-    const marq_vocab_data *data = m->f->vocab->data;
     for (uint32_t i = 0; i < item->mark_count; i++) {
         uint16_t values[8];
         size_t first = item->first_mark + i;

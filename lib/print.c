@@ -83,15 +83,6 @@ static const uint8_t mark_order[] = {
     MARQ_MARK_LENGTH,
 };
 
-static void print_mark(printer *p, const marq_mark *mark, unsigned term)
-{
-    marq_build_char(p->out, ' ');
-    if (mark->assumed) {
-        marq_build_char(p->out, '~');
-    }
-    marq_print_mark_words(p->out, p->vocab, p->tree, mark, term);
-}
-
 /* Unknown words are written as they stand, with what is between them. */
 static bool is_inside_word(const marq_item *item, const marq_mark *mark)
 {
@@ -101,14 +92,25 @@ static bool is_inside_word(const marq_item *item, const marq_mark *mark)
            mark->span.to <= item->word.to;
 }
 
-static void print_marks(printer *p, size_t index, const marq_item *item,
-                        const marq_mark *written)
+static void gather_mark(printer *p, marq_array *list, marq_mark mark)
+{
+    marq_mark *added = marq_array_add(list);
+    if (added == NULL) {
+        p->out->failed = true;
+        return;
+    }
+    *added = mark;
+}
+
+/* The marks of an item but remarks, in the order they are written in, with
+ * what the plan assumes of it. */
+static void gather_marks(printer *p, marq_array *list, size_t index,
+                         const marq_item *item)
 {
     const marq_mark *marks =
         MARQ_AT(&p->tree->marks, marq_mark, item->first_mark);
     const marq_assumed *assumed = p->plan->assumed;
     size_t first = p->next_assumed;
-    unsigned term = item->kind == MARQ_ITEM_STEP ? item->term : MARQ_NO_TERM;
     while (p->next_assumed < p->plan->assumed_count &&
            assumed[p->next_assumed].item <= index) {
         p->next_assumed++;
@@ -118,19 +120,31 @@ static void print_marks(printer *p, size_t index, const marq_item *item,
     }
     for (size_t k = 0; k < sizeof mark_order; k++) {
         for (uint32_t i = 0; i < item->mark_count; i++) {
-            if (marks[i].kind == mark_order[k] && &marks[i] != written &&
+            if (marks[i].kind == mark_order[k] &&
                 !is_inside_word(item, &marks[i])) {
-                print_mark(p, &marks[i], term);
+                gather_mark(p, list, marks[i]);
             }
         }
         for (size_t i = first; i < p->next_assumed; i++) {
             if (assumed[i].kind == mark_order[k]) {
                 marq_mark mark = {assumed[i].kind, true, assumed[i].value,
                                   {0, 0}};
-                print_mark(p, &mark, term);
+                gather_mark(p, list, mark);
             }
         }
     }
+}
+
+static void print_mark(printer *p, const marq_mark *mark, unsigned term)
+{
+    if (mark->assumed) {
+        marq_build_char(p->out, '~');
+    }
+    marq_print_mark_words(p->out, p->vocab, p->tree, mark, term);
+}
+
+static void print_times_and_remarks(printer *p, const marq_item *item)
+{
     if (item->times > 1) {
         marq_build_text(p->out, " ×");
         marq_build_number(p->out, item->times);
@@ -140,12 +154,11 @@ static void print_marks(printer *p, size_t index, const marq_item *item,
     bool apart = item->kind == MARQ_ITEM_UNKNOWN ||
                  item->kind == MARQ_ITEM_STAND;
     for (uint32_t i = 0; i < item->mark_count; i++) {
-        if (marks[i].kind == MARQ_MARK_REMARK) {
+        const marq_mark *mark =
+            MARQ_AT(&p->tree->marks, marq_mark, item->first_mark + i);
+        if (mark->kind == MARQ_MARK_REMARK) {
             marq_build_text(p->out, apart ? ", " : " ");
-            if (marks[i].assumed) {
-                marq_build_char(p->out, '~');
-            }
-            marq_print_remark(p->out, p->tree, marks[i].span,
+            marq_print_remark(p->out, p->tree, mark->span,
                               p->plan->swap_remarks);
         }
     }
@@ -180,61 +193,104 @@ void marq_print_stand(marq_build *out, const marq_vocab *vocab,
     (void)marq_print_stand_words(out, vocab, NULL, stand, use);
 }
 
-/* ---- items ---- */
+/* ---- steps ---- */
 
-/* The placing step is said by its place alone: "to fourth".  Its name would
- * be a third way to say it. */
-static const marq_mark *find_place(const printer *p, const marq_item *item)
+/* The placing step is said by its place alone: "to fourth".  The index of
+ * that mark, or SIZE_MAX. */
+static size_t find_place(const printer *p, const marq_item *item,
+                         const marq_mark *marks, size_t count)
 {
     const marq_term *term = &p->vocab->data->terms[item->term];
-    const marq_mark *place = NULL;
+    size_t place = SIZE_MAX;
     if (strcmp(marq_string(p->vocab, term->id), "place") != 0) {
-        return NULL;
+        return SIZE_MAX;
     }
-    for (uint32_t i = 0; i < item->mark_count; i++) {
-        const marq_mark *mark =
-            MARQ_AT(&p->tree->marks, marq_mark, item->first_mark + i);
-        if (mark->kind == MARQ_MARK_IN ||
-            (mark->kind == MARQ_MARK_TO && place)) {
-            return NULL; /* beside it these would mean something else */
+    for (size_t i = 0; i < count; i++) {
+        if (marks[i].kind == MARQ_MARK_IN ||
+            (marks[i].kind == MARQ_MARK_TO && place != SIZE_MAX)) {
+            return SIZE_MAX; /* without a name these would mean another */
         }
-        if (mark->kind == MARQ_MARK_TO) {
-            place = mark;
+        if (marks[i].kind == MARQ_MARK_TO) {
+            place = i;
         }
     }
     return place;
 }
 
-/* Returns the mark it wrote in place of the name, or NULL. */
-static const marq_mark *print_step(printer *p, const marq_item *item)
+/* Would the first words of the mark be read as more of the name?  "attitude
+ * devant" is a term of its own; "devant attitude" is not. */
+static bool runs_on(printer *p, const char *name, const marq_mark *mark,
+                    unsigned term)
 {
-    const marq_mark *place = find_place(p, item);
-    if (place) {
-        marq_build_text(p->out, place->assumed ? "~" : "");
-        marq_print_mark_words(p->out, p->vocab, p->tree, place,
-                              item->term);
-    } else {
-        marq_build_text(
-            p->out, marq_string(p->vocab,
-                                p->vocab->data->terms[item->term].name));
+    marq_build words;
+    if (mark->assumed) {
+        return false; /* the sign of it stands between */
     }
-    return place;
+    marq_build_init(&words, &p->scratch);
+    marq_build_text(&words, name);
+    marq_build_char(&words, ' ');
+    marq_print_mark_words(&words, p->vocab, p->tree, mark, term);
+    bool joined = false;
+    const char *text = marq_build_done(&words, NULL);
+    if (text == NULL ||
+        marq_print_runs_on(&joined, &p->scratch, p->vocab, name, text) !=
+            MARQ_OK) {
+        p->out->failed = true;
+    }
+    return joined;
 }
 
-static void print_item(printer *p, size_t index)
+/* A name, with marks that cannot follow it before it.  Returns how
+ * many of the marks are written. */
+static size_t print_name(printer *p, const char *name, unsigned term,
+                         const marq_mark *marks, size_t count)
+{
+    size_t before = 0;
+    while (before < count && runs_on(p, name, &marks[before], term)) {
+        print_mark(p, &marks[before], term);
+        marq_build_char(p->out, ' ');
+        before++;
+    }
+    marq_build_text(p->out, name);
+    return before;
+}
+
+static void print_step(printer *p, const marq_item *item,
+                       const marq_mark *marks, size_t count)
+{
+    size_t place = find_place(p, item, marks, count), first = 0;
+    if (place != SIZE_MAX) {
+        print_mark(p, &marks[place], item->term);
+    } else {
+        first = print_name(
+            p, marq_string(p->vocab, p->vocab->data->terms[item->term].name),
+            item->term, marks, count);
+    }
+    for (size_t i = first; i < count; i++) {
+        if (i != place) {
+            marq_build_char(p->out, ' ');
+            print_mark(p, &marks[i], item->term);
+        }
+    }
+}
+
+/* ---- items ---- */
+
+/* Is a facing here the first thing of the text, where a place would be read as
+ * the start? */
+static bool is_like_start(const printer *p, size_t index)
+{
+    const marq_line *line = MARQ_AT(&p->tree->lines, marq_line, 0);
+    return index == 0 && !p->tree->start.written && !p->plan->start &&
+           !(line->item_count > 0 && line->has_counts);
+}
+
+/* Returns how many of the marks are written. */
+static size_t print_other(printer *p, size_t index, const marq_mark *marks,
+                          size_t count)
 {
     const marq_item *item = MARQ_AT(&p->tree->items, marq_item, index);
-    const marq_mark *place = NULL; /* a mark written in the step's place */
-    if (item->has_counts) {
-        print_counts(p->out, item->count_from, item->count_to);
-        marq_build_char(p->out, ' ');
-    }
     switch ((marq_item_kind)item->kind) {
-    case MARQ_ITEM_STEP:
-        if (item->term < p->vocab->data->term_count) {
-            place = print_step(p, item);
-        }
-        break;
     case MARQ_ITEM_UNKNOWN:
         marq_print_source(p->out, p->tree, item->word,
                           p->plan->swap_remarks);
@@ -246,12 +302,12 @@ static void print_item(printer *p, size_t index)
         break;
     case MARQ_ITEM_FACE:
         print_stand(p, MARQ_AT(&p->tree->stands, marq_stand, item->stand),
-                    MARQ_PRINT_FACE);
+                    is_like_start(p, index) ? MARQ_PRINT_TO
+                                            : MARQ_PRINT_FACE);
         break;
     case MARQ_ITEM_OPERATOR:
-        marq_build_text(p->out,
-                        marq_print_operator_words(item->operator_));
-        break;
+        return print_name(p, marq_print_operator_words(item->operator_),
+                          MARQ_NO_TERM, marks, count);
     case MARQ_ITEM_HOLE:
         marq_build_text(p->out, "...");
         break;
@@ -259,8 +315,34 @@ static void print_item(printer *p, size_t index)
         marq_print_remark(p->out, p->tree, item->span,
                           p->plan->swap_remarks);
         break;
+    case MARQ_ITEM_STEP:
+        break;
     }
-    print_marks(p, index, item, place);
+    return 0;
+}
+
+static void print_item(printer *p, size_t index)
+{
+    const marq_item *item = MARQ_AT(&p->tree->items, marq_item, index);
+    marq_array marks;
+    marq_array_init(&marks, &p->scratch, sizeof(marq_mark));
+    gather_marks(p, &marks, index, item);
+    if (item->has_counts) {
+        print_counts(p->out, item->count_from, item->count_to);
+        marq_build_char(p->out, ' ');
+    }
+    if (item->kind == MARQ_ITEM_STEP &&
+        item->term < p->vocab->data->term_count) {
+        print_step(p, item, marks.at, marks.count);
+    } else {
+        size_t first = print_other(p, index, marks.at, marks.count);
+        for (size_t i = first; i < marks.count; i++) {
+            marq_build_char(p->out, ' ');
+            print_mark(p, MARQ_AT(&marks, marq_mark, i), MARQ_NO_TERM);
+        }
+    }
+    print_times_and_remarks(p, item);
+    marq_arena_reset(&p->scratch);
 }
 
 /* ---- lines ---- */
@@ -382,8 +464,14 @@ static void print_end(printer *p, marq_print_use use, const marq_stand *stand,
 void marq_print_tree(marq_build *out, const marq_vocab *vocab,
                      const marq_tree *tree, const marq_print_plan *plan)
 {
-    printer p = {out, vocab, tree, plan ? plan : &no_plan, 0,
-                 out->bytes.count};
+    printer p;
+    memset(&p, 0, sizeof p);
+    p.out = out;
+    p.vocab = vocab;
+    p.tree = tree;
+    p.plan = plan ? plan : &no_plan;
+    p.line_start = out->bytes.count;
+    marq_arena_init(&p.scratch, out->bytes.arena->mem);
     print_headings(&p);
     if (p.plan->start) {
         print_end(&p, MARQ_PRINT_START, p.plan->start, p.plan->start_assumed);
@@ -397,4 +485,5 @@ void marq_print_tree(marq_build *out, const marq_vocab *vocab,
     if (tree->finish.written) {
         print_end(&p, MARQ_PRINT_FINISH, &tree->finish, tree->finish.assumed);
     }
+    marq_arena_free(&p.scratch);
 }

@@ -191,17 +191,14 @@ void marq_print_remark(marq_build *out, const marq_tree *tree,
         text.length--;
     }
     /* A span can begin inside a bracket and end outside ("soft) arms"): then
-       its own bracket is made whole. */
+       that bracket is made whole within ours. */
     size_t closed, opened;
     count_brackets(text, &closed, &opened);
-    if (closed + opened == 0) {
-        closed = opened = 1;
-    }
-    for (size_t i = 0; i < closed; i++) {
+    for (size_t i = 0; i <= closed; i++) {
         marq_build_char(out, '(');
     }
     print_letters(out, text, swap);
-    for (size_t i = 0; i < opened; i++) {
+    for (size_t i = 0; i <= opened; i++) {
         marq_build_char(out, ')');
     }
 }

@@ -1,5 +1,8 @@
 #include "print_words.h"
 
+#include "text.h"
+#include "word.h"
+
 /* ---- small words ---- */
 
 static const char *foot_words(uint16_t foot)
@@ -200,6 +203,53 @@ void marq_print_mark_words(marq_build *out, const marq_vocab *vocab,
     }
 }
 
+/* ---- what would be read as one ---- */
+
+#define WORDS_MOST 16u /* of a form: none has as many */
+
+/* Words of folded text; returns how many. */
+static size_t cut_words(marq_word *words, const char *text, size_t length)
+{
+    size_t count = 0, i = 0;
+    while (count < WORDS_MOST) {
+        uint8_t before = MARQ_GAP_SPACE;
+        while (i < length && (text[i] == ' ' || text[i] == '-')) {
+            before = text[i] == '-' ? MARQ_GAP_HYPHEN : before;
+            i++;
+        }
+        if (i == length) {
+            break;
+        }
+        words[count].from = (uint32_t)i;
+        while (i < length && text[i] != ' ' && text[i] != '-') {
+            i++;
+        }
+        words[count].to = (uint32_t)i;
+        words[count].before = before;
+        count++;
+    }
+    return count;
+}
+
+marq_status marq_print_runs_on(bool *out, marq_arena *scratch,
+                               const marq_vocab *vocab, const char *name,
+                               const char *text)
+{
+    marq_folded folded;
+    marq_word words[WORDS_MOST];
+    size_t used = 0, length;
+    const char *first = marq_text_fold_string(scratch, name, strlen(name));
+    if (first == NULL || marq_text_fold(&folded, scratch, text, strlen(text),
+                                        NULL) != MARQ_OK) {
+        return MARQ_MEMORY;
+    }
+    length = cut_words(words, first, strlen(first));
+    size_t count = cut_words(words, folded.bytes, folded.length);
+    *out = marq_word_longest(vocab->data, &folded, words, count, 0, &used) &&
+           used > length;
+    return MARQ_OK;
+}
+
 /* ---- stands ---- */
 
 /* What can be said of a stance: a position or where the free leg is, which
@@ -393,7 +443,9 @@ bool marq_print_stand_words(marq_build *out, const marq_vocab *vocab,
                             !stand->alignments && !stand->numbered))) {
         return false;
     }
-    const char *first = use == MARQ_PRINT_FACE ? " " : ", ", *join = "";
+    const char *first = use >= MARQ_PRINT_FACE ? " " : ", ";
+    const char *join = use == MARQ_PRINT_TO ? "to " : "";
+    const char *facing = use == MARQ_PRINT_TO ? "" : "facing ";
     if (stand->has_bodies) {
         if (known) {
             print_stance(out, vocab, &s);
@@ -405,14 +457,14 @@ bool marq_print_stand_words(marq_build *out, const marq_vocab *vocab,
     for (unsigned f = 0; has_facing && f < MARQ_FACINGS; f++) {
         if (((unsigned)stand->facings >> f) & 1u) {
             marq_build_text(out, join);
-            marq_build_text(out, "facing ");
+            marq_build_text(out, facing);
             marq_build_text(out, marq_facing_words((marq_facing)f));
             join = first;
         }
     }
     if (stand->numbered) {
         marq_build_text(out, join);
-        marq_build_text(out, "facing ");
+        marq_build_text(out, facing);
         print_numbered(out, tree, stand->facing_span, stand->numbered);
         join = first;
     }

@@ -170,6 +170,8 @@ int ref_walk_cheapest(const ref_walk *walk);
 #define REF_BODIES_MOST 64
 size_t ref_all_bodies(ref_body out[REF_BODIES_MOST]);
 bool ref_same_body(ref_body a, ref_body b);
+int ref_other_foot(int foot);
+int ref_front_foot(ref_body body); /* 0 where none is defined */
 ref_body ref_two(int position, int front);
 ref_body ref_one(int standing, int shape, int where);
 /* Where a variant leads from a body.  `out` has room for 64. */

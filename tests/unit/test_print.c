@@ -298,10 +298,10 @@ static void assert_swapped(const char *text, const char *other)
     for (int way = 0; way < 2; way++) {
         char wanted[128];
         begin_tree(&m, way ? other : text);
-        add_line(&m, 0, 0);
+        add_line(&m, 2, 2);
         add_item(&m, MARQ_ITEM_REMARK, 0)->span =
             find_text(&m, way ? other : text);
-        snprintf(wanted, sizeof wanted, "(%s)\n", way ? text : other);
+        snprintf(wanted, sizeof wanted, "1        (%s)\n", way ? text : other);
         assert_string_equal(print(&m, &small, &plan), wanted);
         marq_arena_free(&m.arena);
     }
@@ -324,17 +324,41 @@ static void remarks_change_sides(void **state)
     assert_swapped("rIGHT", "rIGHT");
 }
 
+static void assert_remark(const char *span, const char *written)
+{
+    made m;
+    char wanted[128];
+    begin_tree(&m, span);
+    add_line(&m, 2, 2);
+    add_item(&m, MARQ_ITEM_REMARK, 0)->span = find_text(&m, span);
+    snprintf(wanted, sizeof wanted, "1        %s\n", written);
+    assert_string_equal(print(&m, &small, NULL), wanted);
+    marq_arena_free(&m.arena);
+}
+
 static void remarks_are_bracketed_once(void **state)
+{
+    (void)state;
+    assert_remark("soft", "(soft)");
+    assert_remark("(soft  arms)", "(soft arms)");
+    assert_remark("soft (very)\n arms", "(soft (very) arms)");
+    assert_remark("soft) arms", "((soft) arms)");
+    assert_remark("arms (soft", "(arms (soft))");
+    assert_remark("", "()");
+}
+
+/* Nothing but talk at the very beginning is set off from a title. */
+static void talk_is_no_title(void **state)
 {
     made m;
     (void)state;
-    begin_tree(&m, "((soft  (very)\n arms) a ) b (");
+    begin_tree(&m, "soft");
     add_line(&m, 0, 0);
-    add_item(&m, MARQ_ITEM_REMARK, 0)->span =
-        find_text(&m, "(soft  (very)\n arms)");
-    add_item(&m, MARQ_ITEM_REMARK, 0)->span = find_text(&m, "a ) b");
+    add_item(&m, MARQ_ITEM_REMARK, 0)->span = find_text(&m, "soft");
+    assert_string_equal(print(&m, &small, NULL), "(soft),\n");
+    add_heading(&m, MARQ_HEAD_TITLE, "soft");
     assert_string_equal(print(&m, &small, NULL),
-                        "(soft (very) arms), (a  b)\n");
+                        "title    soft\n\n(soft)\n");
     marq_arena_free(&m.arena);
 }
 
@@ -476,12 +500,26 @@ static void write_noise(char *out, size_t room)
         "1-4",     "5-8",   "7",        "&8",      "7&",     "3",
         "×3",      "twice", "(soft)",   "(R arm)", "wibble", "corner 8",
         "wall 3",  "R",     "RFF",      "5th",     "now",    "...",
-        "in 4 counts", "~dessus", "right side:", "left side:", "start",
-        "finish",  "title", "L front",  "hold",    "and",    "to", "from",
+        "in 4 counts", "~dessus", "right side:", "left side:", "L front",
+        "hold",    "and",      "to",       "from",    "~to the right",
     };
     static const char *const joins[] = {" ", " ", " ", " ", ", ", ", ",
                                         "\n", "; ", "\n\n", ": "};
+    /* Headings only where they are some: a word nobody knows after "start"
+       cannot be told from one on a line of its own. */
+    static const char *const heads[] = {
+        "title Ternfield Hall\n", "level: advanced\n",
+        "music 3/4, 60 counts a minute, 4 in\n", "remark softly\n",
+        "start fifth, right front\n", "start: on the left, facing mirror\n",
+        "finish second, croisé\n", "finish ~5R\n",
+    };
     size_t used = 0, words = 1 + next_random(14);
+    out[0] = '\0';
+    while (next_random(3) == 0) {
+        used += (size_t)snprintf(
+            out + used, room - used, "%s",
+            heads[next_random(sizeof heads / sizeof heads[0])]);
+    }
     for (size_t i = 0; i < words; i++) {
         const char *word = odd[next_random(sizeof odd / sizeof odd[0])];
         if (next_random(3) != 0) {
@@ -530,6 +568,7 @@ int main(void)
         cmocka_unit_test(assumptions_bear_their_mark),
         cmocka_unit_test(remarks_change_sides),
         cmocka_unit_test(remarks_are_bracketed_once),
+        cmocka_unit_test(talk_is_no_title),
         cmocka_unit_test(stands_have_words),
         cmocka_unit_test(odd_stands_keep_their_own_words),
         cmocka_unit_test(whatever_was_read_reads_back),

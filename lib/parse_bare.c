@@ -52,7 +52,7 @@ static void add_remarks(marq_group *g) {
     p->pending.count--;
     memmove(pending(g, 0), pending(g, 1),
             p->pending.count * sizeof(marq_mark));
-    if (marq_group_open(g, MARQ_ITEM_REMARK, group_from(g), group_to(g))) {
+    if (marq_group_open(g, MARQ_ITEM_REMARK, 0, group_from(g), group_to(g))) {
         marq_group_item(g)->span = first.span;
         marq_group_item(g)->word = first.span;
     }
@@ -82,7 +82,7 @@ static void add_unknown(marq_group *g) {
     marq_parser *p = g->p;
     marq_span span = marq_parse_span(p, g->unknown_from, g->unknown_to);
     marq_finding *f;
-    if (!marq_group_open(g, MARQ_ITEM_UNKNOWN, g->unknown_from,
+    if (!marq_group_open(g, MARQ_ITEM_UNKNOWN, 0, g->unknown_from,
                          g->unknown_to)) {
         return;
     }
@@ -136,7 +136,7 @@ static void add_face(marq_group *g) {
     marq_stand *added = marq_parse_add_stand(p, &index);
     if (added) {
         *added = stand;
-        if (marq_group_open(g, MARQ_ITEM_FACE, group_from(g), group_to(g))) {
+        if (marq_group_open(g, MARQ_ITEM_FACE, 0, group_from(g), group_to(g))) {
             marq_group_item(g)->stand = index;
         }
     }
@@ -150,9 +150,8 @@ static void add_place(marq_group *g) {
             pending(g, i)->kind = MARQ_MARK_TO;
         }
     }
-    if (marq_group_open(g, MARQ_ITEM_STEP, group_from(g), group_to(g))) {
-        marq_group_item(g)->term = p->place_term;
-    }
+    (void)marq_group_open(g, MARQ_ITEM_STEP, p->place_term, group_from(g),
+                          group_to(g));
 }
 
 static bool add_from(marq_group *g) {
@@ -166,7 +165,7 @@ static bool add_from(marq_group *g) {
     marq_stand *added = marq_parse_add_stand(p, &index);
     if (added) {
         *added = stand;
-        if (marq_group_open(g, MARQ_ITEM_STAND, group_from(g),
+        if (marq_group_open(g, MARQ_ITEM_STAND, 0, group_from(g),
                             group_to(g))) {
             marq_group_item(g)->stand = index;
         }
@@ -215,7 +214,9 @@ static bool one_variant_has(const marq_parser *p, uint16_t term,
 static bool is_once_more(const marq_group *g, const marq_item *step) {
     const marq_parser *p = g->p;
     const marq_mark *old =
-        MARQ_AT(&p->tree->marks, marq_mark, step->first_mark);
+        step->mark_count > 0
+            ? MARQ_AT(&p->tree->marks, marq_mark, step->first_mark)
+            : NULL;
     unsigned bits = pending_bits(g), old_bits = 0;
     marq_tags before = {{0, 0}}, now = {{0, 0}}, both;
     for (uint32_t i = 0; i < step->mark_count; i++) {
@@ -243,10 +244,10 @@ static void add_once_more(marq_group *g, const marq_item *step) {
     marq_span span = marq_parse_span(p, group_from(g), group_to(g));
     marq_build words;
     const char *text;
-    if (!marq_group_open(g, MARQ_ITEM_STEP, group_from(g), group_to(g))) {
+    if (!marq_group_open(g, MARQ_ITEM_STEP, term, group_from(g),
+                         group_to(g))) {
         return;
     }
-    marq_group_item(g)->term = term;
     marq_build_init(&words, &p->scratch);
     marq_build_text(&words, marq_string(p->vocab, p->data->terms[term].name));
     /* "jeté over right, left": the form stays, the side is another. */

@@ -96,6 +96,9 @@ static bool is_no_step(const marq_group *g, size_t i, uint16_t before,
     if (before == MARQ_NO_ID) {
         return false;
     }
+    if (marq_lex_is(p, lex, MARQ_ROLE_SIDE, NULL)) {
+        return true; /* glissade rt */
+    }
     if (marq_lex_is(p, lex, MARQ_ROLE_QUALIFIER, &qualifier) &&
         marq_parse_carries(p, before, qualifier)) {
         return true; /* échappé sauté */
@@ -140,8 +143,7 @@ static void survey(marq_group *g) {
         g->anchored = g->anchored ||
                       marq_lex_is(p, lex, MARQ_ROLE_OPERATOR, NULL) ||
                       marq_lex_is(p, lex, MARQ_ROLE_HOLE, NULL);
-        g->talk = g->talk || lex->kind == MARQ_LEX_BRACKET ||
-                  marq_lex_is(p, lex, MARQ_ROLE_REMARK, NULL);
+        g->talk = g->talk || marq_lex_is(p, lex, MARQ_ROLE_REMARK, NULL);
         if (now) {
             relation = now;
         } else if (!marq_lex_is(p, lex, MARQ_ROLE_FILLER, NULL)) {
@@ -192,7 +194,8 @@ marq_item *marq_group_item(marq_group *g) {
 void marq_group_mark(marq_group *g, marq_mark_kind kind, uint32_t value,
                      uint32_t from, uint32_t to, bool assumed) {
     marq_parser *p = g->p;
-    marq_mark mark = {(uint8_t)kind, assumed,
+    marq_mark mark = {(uint8_t)kind,
+                      assumed || (g->relation && g->relation_assumed),
                       (uint16_t)(value < 0xffff ? value : 0xffff),
                       marq_parse_span(p, from, to)};
     if (g->item != MARQ_NO_INDEX) {
@@ -236,8 +239,8 @@ void marq_group_times(marq_group *g) {
     }
 }
 
-bool marq_group_open(marq_group *g, marq_item_kind kind, uint32_t from,
-                     uint32_t to) {
+bool marq_group_open(marq_group *g, marq_item_kind kind, uint16_t term,
+                     uint32_t from, uint32_t to) {
     marq_parser *p = g->p;
     marq_item *item = marq_array_add(&p->tree->items);
     if (!item) {
@@ -245,6 +248,7 @@ bool marq_group_open(marq_group *g, marq_item_kind kind, uint32_t from,
         return false;
     }
     item->kind = (uint8_t)kind;
+    item->term = term;
     item->span = marq_parse_span(p, from, to);
     item->word = item->span;
     item->times = 1;
@@ -286,7 +290,7 @@ static bool read_now(marq_group *g, bool more) {
     marq_stand *added = marq_parse_add_stand(p, &index);
     if (added) {
         *added = stand;
-        if (marq_group_open(g, MARQ_ITEM_STAND,
+        if (marq_group_open(g, MARQ_ITEM_STAND, 0,
                             marq_parse_lexeme(p, g->a)->from,
                             marq_parse_lexeme(p, g->b - 1)->to)) {
             marq_group_item(g)->stand = index;

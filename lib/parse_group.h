@@ -11,7 +11,7 @@ typedef struct marq_group {
     /* what it is */
     bool anchored; /* has a step, an operator or a hole */
     bool alone;    /* one word and what says nothing */
-    bool talk;     /* has words known as remarks, or a bracket */
+    bool talk;     /* has words known as remarks */
     size_t now;    /* its first "now", or b */
     bool term_before_now;
     /* how far it is read */
@@ -19,6 +19,7 @@ typedef struct marq_group {
     marq_relation relation; /* that waits for its object; 0: none */
     uint32_t from;          /* where that began, or the lexeme itself */
     bool keep_relation;
+    bool relation_assumed; /* a tilde stands before it */
     bool ending;         /* "ending in" was said */
     uint32_t times;      /* for the next step; 0: none */
     bool times_before;
@@ -28,10 +29,10 @@ typedef struct marq_group {
 } marq_group;
 
 marq_item *marq_group_item(marq_group *g);
-/* A new item, the one marks now belong to, with the marks that waited.  False
- * when memory ended. */
-bool marq_group_open(marq_group *g, marq_item_kind kind, uint32_t from,
-                     uint32_t to);
+/* A new item, the one marks now belong to, with the marks that waited; `term`
+ * is of steps.  False when memory ended. */
+bool marq_group_open(marq_group *g, marq_item_kind kind, uint16_t term,
+                     uint32_t from, uint32_t to);
 /* A mark on the item, or waiting for the next; folded bytes [from, to). */
 void marq_group_mark(marq_group *g, marq_mark_kind kind, uint32_t value,
                      uint32_t from, uint32_t to, bool assumed);

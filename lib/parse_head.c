@@ -142,6 +142,8 @@ static bool has_step(const marq_parser *p, size_t a, size_t b) {
         if (marq_lex_is(p, lex, MARQ_ROLE_TERM, NULL) &&
             !marq_lex_is(p, lex, MARQ_ROLE_FREE, NULL) &&
             !marq_lex_is(p, lex, MARQ_ROLE_POSITION, NULL) &&
+            !marq_lex_is(p, lex, MARQ_ROLE_REMARK, NULL) &&
+            !marq_lex_is(p, lex, MARQ_ROLE_SIDE, NULL) &&
             !marq_lex_is(p, lex, MARQ_ROLE_QUALIFIER, NULL)) {
             return true;
         }
@@ -220,7 +222,7 @@ bool marq_parse_head(marq_parser *p, size_t a, size_t b, size_t *rest) {
 }
 
 bool marq_parse_is_title(const marq_parser *p, size_t a, size_t b) {
-    bool sure = false;
+    bool sure = false, words = false;
     if (b >= p->lexemes.count || p->tree->headings.count > 0 ||
         p->tree->items.count > 0 || p->tree->start.written ||
         marq_lex_is(p, marq_parse_lexeme(p, a), MARQ_ROLE_HEADING, NULL) ||
@@ -238,7 +240,8 @@ bool marq_parse_is_title(const marq_parser *p, size_t a, size_t b) {
         bool talk = marq_lex_is(p, lex, MARQ_ROLE_REMARK, NULL);
         bool quality = marq_lex_is(p, lex, MARQ_ROLE_QUALIFIER, NULL) &&
                        !marq_lex_is(p, lex, MARQ_ROLE_TERM, NULL);
-        sure = sure || talk || lex->kind == MARQ_LEX_BRACKET;
+        sure = sure || talk;
+        words = words || lex->kind != MARQ_LEX_BRACKET;
         if (lex->kind != MARQ_LEX_WORD && lex->kind != MARQ_LEX_BRACKET &&
             !marq_lex_note(lex, MARQ_NOTE_QUANTITY) && !talk && !quality &&
             !marq_lex_is(p, lex, MARQ_ROLE_NUMBER, NULL) &&
@@ -246,7 +249,7 @@ bool marq_parse_is_title(const marq_parser *p, size_t a, size_t b) {
             return false;
         }
     }
-    return sure || (b + 1 < p->lexemes.count &&
+    return sure || (words && b + 1 < p->lexemes.count &&
                     marq_parse_lexeme(p, b + 1)->kind == MARQ_LEX_LINE);
 }
 

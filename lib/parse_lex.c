@@ -322,14 +322,40 @@ static void tell_near(marq_parser *p, const marq_lexeme *lex) {
     }
 }
 
+/* The longest form at a word; but "facing front left corner" is not "facing
+ * front" and "left corner". */
+static const marq_form *find_form(const marq_parser *p, size_t word,
+                                  size_t *used) {
+    const marq_word *words = MARQ_AT(&p->words, marq_word, 0);
+    const marq_form *form = marq_word_longest(
+        p->data, &p->text, words, p->words.count, word, used);
+    const marq_form *first, *rest;
+    size_t one, more;
+    uint16_t id;
+    if (!form || *used < 2 ||
+        !marq_form_is(p->data, form, MARQ_ROLE_FACING, NULL)) {
+        return form;
+    }
+    first = marq_word_longest(p->data, &p->text, words, word + 1, word, &one);
+    if (!first || !marq_form_is(p->data, first, MARQ_ROLE_RELATION, &id)) {
+        return form;
+    }
+    rest = marq_word_longest(p->data, &p->text, words, p->words.count,
+                             word + 1, &more);
+    if (rest && more + 1 > *used &&
+        marq_form_is(p->data, rest, MARQ_ROLE_FACING, NULL)) {
+        *used = 1;
+        return first;
+    }
+    return form;
+}
+
 static void lex_word(lexer *l) {
     marq_parser *p = l->p;
     const marq_word *word = MARQ_AT(&p->words, marq_word, l->word);
     size_t used = 0, form_to = word->from, end;
     bool back = false;
-    const marq_form *form =
-        marq_word_longest(p->data, &p->text, MARQ_AT(&p->words, marq_word, 0),
-                          p->words.count, l->word, &used);
+    const marq_form *form = find_form(p, l->word, &used);
     marq_lexeme *lex = add_lexeme(l, MARQ_LEX_NOTE, word->from, word->to);
     if (!lex) {
         return;

@@ -404,7 +404,7 @@ static void read_operator(marq_group *g, const marq_lexeme *lex,
                           uint16_t op) {
     marq_parser *p = g->p;
     marq_span span = marq_parse_span(p, lex->from, lex->to);
-    if (!marq_group_open(g, MARQ_ITEM_OPERATOR, lex->from, lex->to)) {
+    if (!marq_group_open(g, MARQ_ITEM_OPERATOR, 0, lex->from, lex->to)) {
         return;
     }
     marq_group_item(g)->operator_ = (uint8_t)op;
@@ -418,7 +418,7 @@ static void read_operator(marq_group *g, const marq_lexeme *lex,
 }
 
 static void read_hole(marq_group *g, const marq_lexeme *lex) {
-    if (marq_group_open(g, MARQ_ITEM_HOLE, lex->from, lex->to)) {
+    if (marq_group_open(g, MARQ_ITEM_HOLE, 0, lex->from, lex->to)) {
         (void)marq_parse_note(g->p, NULL, MARQ_DIAG_HOLE,
                               marq_parse_span(g->p, lex->from, lex->to), NULL,
                               NULL);
@@ -452,9 +452,8 @@ size_t marq_group_read(marq_group *g, size_t i) {
         return read_quantity(
             g, i, lex->kind == MARQ_LEX_NOTE ? lex->value : id);
     } else if (lex->term != MARQ_NO_ID) {
-        if (marq_group_open(g, MARQ_ITEM_STEP, lex->from, lex->to)) {
-            marq_group_item(g)->term = lex->term;
-        }
+        (void)marq_group_open(g, MARQ_ITEM_STEP, lex->term, lex->from,
+                              lex->to);
     } else if (marq_lex_is(p, lex, MARQ_ROLE_OPERATOR, &id)) {
         read_operator(g, lex, id);
     } else if (marq_lex_is(p, lex, MARQ_ROLE_HOLE, NULL)) {
@@ -463,6 +462,7 @@ size_t marq_group_read(marq_group *g, size_t i) {
         return i + 1;
     } else if (relation) {
         g->relation = relation;
+        g->relation_assumed = lex->assumed;
         g->from = lex->from;
         return i + 1;
     } else if (marq_lex_is(p, lex, MARQ_ROLE_TIMES, &id)) {

@@ -37,17 +37,18 @@ static marq_near_memo *find_memo(const marq_parser *p, uint32_t from,
 
 /* Room for one more.  False when memory ends. */
 static bool grow_memos(marq_parser *p) {
-    marq_near_memo *old = p->near;
-    size_t slots = p->near_slots;
+    marq_near_memo *old = p->near, *more;
+    size_t slots = p->near_slots, wanted = slots ? 2 * slots : 64;
     if (2 * p->near_count < slots) {
         return true;
     }
-    p->near_slots = slots ? 2 * slots : 64;
-    p->near = marq_arena_alloc(&p->scratch, p->near_slots, sizeof *p->near);
-    if (!p->near) {
+    more = marq_arena_alloc(&p->scratch, wanted, sizeof *more);
+    if (!more) {
         marq_parse_fail(p, MARQ_MEMORY);
         return false;
     }
+    p->near = more;
+    p->near_slots = wanted;
     for (size_t i = 0; i < slots; i++) {
         if (old[i].from != old[i].to) {
             *find_memo(p, old[i].from, old[i].to, old[i].hash) = old[i];

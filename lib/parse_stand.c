@@ -241,6 +241,7 @@ bool marq_parse_stand(marq_parser *p, marq_stand *out, size_t a, size_t b,
                 rest = b;
             }
             relation = now ? now : relation;
+            out->assumed = out->assumed || lex->assumed;
             continue;
         }
         if (word && take_lexeme(p, &d, out, i, relation)) {

@@ -166,9 +166,10 @@ static void print_times_and_remarks(printer *p, const marq_item *item)
 
 /* ---- stands ---- */
 
-static void print_stand(printer *p, const marq_stand *stand,
+static void print_stand(printer *p, const marq_stand *stand, bool assumed,
                         marq_print_use use)
 {
+    marq_build_text(p->out, assumed ? "~" : "");
     if (marq_print_stand_words(p->out, p->vocab, p->tree, stand, use)) {
         return;
     }
@@ -217,27 +218,61 @@ static size_t find_place(const printer *p, const marq_item *item,
     return place;
 }
 
-/* Would the first words of the mark be read as more of the name?  "attitude
- * devant" is a term of its own; "devant attitude" is not. */
-static bool runs_on(printer *p, const char *name, const marq_mark *mark,
+/* Would the first words of the mark be read as more of the words before it?
+ * "attitude devant" is a term of its own; "devant attitude" is not. */
+static bool runs_on(printer *p, const char *words, const marq_mark *mark,
                     unsigned term)
 {
-    marq_build words;
+    marq_build both;
+    bool joined = false;
     if (mark->assumed) {
         return false; /* the sign of it stands between */
     }
-    marq_build_init(&words, &p->scratch);
-    marq_build_text(&words, name);
-    marq_build_char(&words, ' ');
-    marq_print_mark_words(&words, p->vocab, p->tree, mark, term);
-    bool joined = false;
-    const char *text = marq_build_done(&words, NULL);
+    marq_build_init(&both, &p->scratch);
+    marq_build_text(&both, words);
+    marq_build_char(&both, ' ');
+    marq_print_mark_words(&both, p->vocab, p->tree, mark, term);
+    const char *text = marq_build_done(&both, NULL);
     if (text == NULL ||
-        marq_print_runs_on(&joined, &p->scratch, p->vocab, name, text) !=
+        marq_print_runs_on(&joined, &p->scratch, p->vocab, words, text) !=
             MARQ_OK) {
         p->out->failed = true;
     }
     return joined;
+}
+
+/* The same after a mark. */
+static bool mark_runs_on(printer *p, const marq_mark *mark,
+                         const marq_mark *next, unsigned term)
+{
+    marq_build words;
+    marq_build_init(&words, &p->scratch);
+    marq_print_mark_words(&words, p->vocab, p->tree, mark, term);
+    const char *text = marq_build_done(&words, NULL);
+    if (text == NULL) {
+        p->out->failed = true;
+        return false;
+    }
+    /* "to second": what the relation is put to may be joined */
+    const char *last = mark->kind == MARQ_MARK_TO ? strchr(text, ' ') : NULL;
+    return runs_on(p, last ? last + 1 : text, next, term);
+}
+
+/* Two qualifiers that would be read as one ("dessus dessous") change places.
+ */
+static void part_qualifiers(printer *p, marq_mark *marks, size_t count,
+                            unsigned term)
+{
+    for (size_t i = 0; i + 1 < count; i++) {
+        if (marks[i + 1].kind != MARQ_MARK_QUALIFIER) {
+            return;
+        }
+        if (mark_runs_on(p, &marks[i], &marks[i + 1], term)) {
+            marq_mark mark = marks[i];
+            marks[i] = marks[i + 1];
+            marks[i + 1] = mark;
+        }
+    }
 }
 
 /* A name, with marks that cannot follow it before it.  Returns how
@@ -255,13 +290,17 @@ static size_t print_name(printer *p, const char *name, unsigned term,
     return before;
 }
 
-static void print_step(printer *p, const marq_item *item,
-                       const marq_mark *marks, size_t count)
+static void print_step(printer *p, const marq_item *item, marq_mark *marks,
+                       size_t count)
 {
+    part_qualifiers(p, marks, count, item->term);
     size_t place = find_place(p, item, marks, count), first = 0;
-    if (place != SIZE_MAX) {
+    if (place != SIZE_MAX &&
+        !(count > 1 && mark_runs_on(p, &marks[place], &marks[place == 0],
+                                    item->term))) {
         print_mark(p, &marks[place], item->term);
     } else {
+        place = SIZE_MAX;
         first = print_name(
             p, marq_string(p->vocab, p->vocab->data->terms[item->term].name),
             item->term, marks, count);
@@ -276,13 +315,35 @@ static void print_step(printer *p, const marq_item *item,
 
 /* ---- items ---- */
 
-/* Is a facing here the first thing of the text, where a place would be read as
- * the start? */
-static bool is_like_start(const printer *p, size_t index)
+/* Would a facing here be read as something else: at the beginning of the text
+ * as the start, after a place as more of it? */
+static bool is_like_stand(const printer *p, size_t index)
 {
     const marq_line *line = MARQ_AT(&p->tree->lines, marq_line, 0);
-    return index == 0 && !p->tree->start.written && !p->plan->start &&
+    if (index > 0) {
+        return MARQ_AT(&p->tree->items, marq_item, index - 1)->kind ==
+               MARQ_ITEM_STAND;
+    }
+    return !p->tree->start.written && !p->plan->start &&
            !(line->item_count > 0 && line->has_counts);
+}
+
+/* A filler keeps the word from heading its line. */
+static void print_unknown(printer *p, const marq_item *item, bool bare)
+{
+    marq_build words;
+    bool heads = false;
+    marq_build_init(&words, &p->scratch);
+    marq_print_source(&words, p->tree, item->word, p->plan->swap_remarks);
+    const char *text = marq_build_done(&words, NULL);
+    if (text == NULL ||
+        (bare && marq_print_heads(&heads, &p->scratch, p->vocab, text) !=
+                     MARQ_OK)) {
+        p->out->failed = true;
+        return;
+    }
+    marq_build_text(p->out, heads ? "the " : "");
+    marq_build_text(p->out, text);
 }
 
 /* Returns how many of the marks are written. */
@@ -290,19 +351,25 @@ static size_t print_other(printer *p, size_t index, const marq_mark *marks,
                           size_t count)
 {
     const marq_item *item = MARQ_AT(&p->tree->items, marq_item, index);
+    const marq_stand *stand;
     switch ((marq_item_kind)item->kind) {
     case MARQ_ITEM_UNKNOWN:
-        marq_print_source(p->out, p->tree, item->word,
-                          p->plan->swap_remarks);
-        break;
+        /* after it, marks would be taken for more of it */
+        for (size_t i = 0; i < count; i++) {
+            print_mark(p, &marks[i], MARQ_NO_TERM);
+            marq_build_char(p->out, ' ');
+        }
+        print_unknown(p, item, count == 0);
+        return count;
     case MARQ_ITEM_STAND:
         marq_build_text(p->out, "now ");
-        print_stand(p, MARQ_AT(&p->tree->stands, marq_stand, item->stand),
-                    MARQ_PRINT_NOW);
+        stand = MARQ_AT(&p->tree->stands, marq_stand, item->stand);
+        print_stand(p, stand, stand->assumed, MARQ_PRINT_NOW);
         break;
     case MARQ_ITEM_FACE:
-        print_stand(p, MARQ_AT(&p->tree->stands, marq_stand, item->stand),
-                    is_like_start(p, index) ? MARQ_PRINT_TO
+        stand = MARQ_AT(&p->tree->stands, marq_stand, item->stand);
+        print_stand(p, stand, stand->assumed,
+                    is_like_stand(p, index) ? MARQ_PRINT_TO
                                             : MARQ_PRINT_FACE);
         break;
     case MARQ_ITEM_OPERATOR:
@@ -425,10 +492,29 @@ static void print_lines(printer *p)
 
 /* ---- headings ---- */
 
-static void print_key(printer *p, const char *key)
+/* A heading and its value, a colon between them if the key would be read as
+ * one with the words after it ("finish on"). */
+static void print_value(printer *p, const char *key, const char *value)
 {
+    marq_build both;
+    bool joined = false;
+    marq_build_init(&both, &p->scratch);
+    marq_build_text(&both, key);
+    marq_build_char(&both, ' ');
+    marq_build_text(&both, value);
+    const char *text = marq_build_done(&both, NULL);
+    if (value == NULL || text == NULL ||
+        marq_print_runs_on(&joined, &p->scratch, p->vocab, key, text) !=
+            MARQ_OK) {
+        p->out->failed = true;
+        return;
+    }
     marq_build_text(p->out, key);
+    marq_build_text(p->out, joined ? ":" : "");
     pad_column(p);
+    marq_build_text(p->out, value);
+    end_line(p);
+    marq_arena_reset(&p->scratch);
 }
 
 static void print_headings(printer *p)
@@ -442,23 +528,25 @@ static void print_headings(printer *p)
         if (h->heading >= sizeof keys / sizeof keys[0]) {
             continue;
         }
-        print_key(p, keys[h->heading]);
-        marq_print_source(p->out, p->tree, h->value,
+        marq_build value;
+        marq_build_init(&value, &p->scratch);
+        marq_print_source(&value, p->tree, h->value,
                           p->plan->swap_remarks &&
                               h->heading == MARQ_HEAD_REMARK);
-        end_line(p);
+        print_value(p, keys[h->heading], marq_build_done(&value, NULL));
     }
 }
 
 static void print_end(printer *p, marq_print_use use, const marq_stand *stand,
                       bool assumed)
 {
-    print_key(p, use == MARQ_PRINT_START ? "start" : "finish");
-    if (assumed) {
-        marq_build_char(p->out, '~');
-    }
-    print_stand(p, stand, use);
-    end_line(p);
+    marq_build value, *out = p->out;
+    marq_build_init(&value, &p->scratch);
+    p->out = &value;
+    print_stand(p, stand, assumed, use);
+    p->out = out;
+    print_value(p, use == MARQ_PRINT_START ? "start" : "finish",
+                marq_build_done(&value, NULL));
 }
 
 void marq_print_tree(marq_build *out, const marq_vocab *vocab,

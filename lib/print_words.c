@@ -43,20 +43,28 @@ static void print_amount(marq_build *out, uint16_t eighths)
 }
 
 /* A bare number belongs to a school; only whether the writer said wall or
- * corner is looked up. */
+ * corner is looked up: the word before the last number of the span. */
 static void print_numbered(marq_build *out, const marq_tree *tree,
                            marq_span span, uint16_t number)
 {
-    bool wall = false;
+    const char *word = "corner ";
     if (tree && tree->source && span.to <= tree->source->length) {
-        for (size_t i = span.from; i + 4 <= span.to; i++) {
-            const char *at = tree->source->bytes + i;
-            wall = wall || ((at[0] == 'w' || at[0] == 'W') &&
-                            (at[1] == 'a' || at[1] == 'A') &&
-                            (at[2] == 'l' || at[2] == 'L'));
+        const char *bytes = tree->source->bytes;
+        uint32_t i = span.to;
+        while (i > span.from && (bytes[i - 1] < '0' || bytes[i - 1] > '9')) {
+            i--;
         }
+        while (i > span.from && ((bytes[i - 1] >= '0' && bytes[i - 1] <= '9') ||
+                                 bytes[i - 1] == ' ')) {
+            i--;
+        }
+        bool wall = i >= span.from + 4 && (bytes[i - 4] | 32) == 'w' &&
+                    (bytes[i - 3] | 32) == 'a' && (bytes[i - 2] | 32) == 'l';
+        bool mur = i >= span.from + 3 && (bytes[i - 3] | 32) == 'm' &&
+                   (bytes[i - 2] | 32) == 'u' && (bytes[i - 1] | 32) == 'r';
+        word = wall || mur ? "wall " : word;
     }
-    marq_build_text(out, wall ? "wall " : "corner ");
+    marq_build_text(out, word);
     marq_build_number(out, number);
 }
 
@@ -231,6 +239,25 @@ static size_t cut_words(marq_word *words, const char *text, size_t length)
     return count;
 }
 
+marq_status marq_print_heads(bool *out, marq_arena *scratch,
+                             const marq_vocab *vocab, const char *text)
+{
+    marq_folded folded;
+    marq_word words[WORDS_MOST];
+    size_t used = 0;
+    if (marq_text_fold(&folded, scratch, text, strlen(text), NULL) !=
+        MARQ_OK) {
+        return MARQ_MEMORY;
+    }
+    size_t count = cut_words(words, folded.bytes, folded.length);
+    const marq_form *form =
+        count > 0 ? marq_word_longest(vocab->data, &folded, words, count, 0,
+                                      &used)
+                  : NULL;
+    *out = form && marq_form_is(vocab->data, form, MARQ_ROLE_HEADING, NULL);
+    return MARQ_OK;
+}
+
 marq_status marq_print_runs_on(bool *out, marq_arena *scratch,
                                const marq_vocab *vocab, const char *name,
                                const char *text)
@@ -388,8 +415,30 @@ static bool find_stance(stance *s, const marq_vocab *vocab,
     return false;
 }
 
+/* After "now" a word that may be a step is one ("attitude"): then another form
+ * of the place is written ("in attitude"). */
+static const char *place_words(const marq_vocab_data *data, size_t place,
+                               marq_print_use use)
+{
+    const char *name = data->strings + data->free_words[place].name;
+    const char *other = NULL;
+    for (size_t i = 0; i < data->form_count && use == MARQ_PRINT_NOW; i++) {
+        const marq_form *form = &data->forms[i];
+        uint16_t id;
+        if (!marq_form_is(data, form, MARQ_ROLE_FREE, &id) || id != place ||
+            marq_form_is(data, form, MARQ_ROLE_TERM, NULL)) {
+            continue;
+        }
+        if (strcmp(data->strings + form->shown, name) == 0) {
+            return name;
+        }
+        other = other ? other : data->strings + form->shown;
+    }
+    return other ? other : name;
+}
+
 static void print_stance(marq_build *out, const marq_vocab *vocab,
-                         const stance *s)
+                         const stance *s, marq_print_use use)
 {
     const char *join = "";
     if (s->standing != MARQ_SIDE_NONE) {
@@ -408,8 +457,7 @@ static void print_stance(marq_build *out, const marq_vocab *vocab,
                             marq_side_words(marq_side_other(s->standing)));
             marq_build_char(out, ' ');
         }
-        marq_build_text(
-            out, marq_string(vocab, vocab->data->free_words[s->free].name));
+        marq_build_text(out, place_words(vocab->data, s->free, use));
         join = ", ";
     }
     if (s->front != MARQ_SIDE_NONE) {
@@ -448,7 +496,7 @@ bool marq_print_stand_words(marq_build *out, const marq_vocab *vocab,
     const char *facing = use == MARQ_PRINT_TO ? "" : "facing ";
     if (stand->has_bodies) {
         if (known) {
-            print_stance(out, vocab, &s);
+            print_stance(out, vocab, &s, use);
         } else {
             print_any_body(out, stand);
         }
@@ -459,9 +507,10 @@ bool marq_print_stand_words(marq_build *out, const marq_vocab *vocab,
             marq_build_text(out, join);
             marq_build_text(out, facing);
             marq_build_text(out, marq_facing_words((marq_facing)f));
-            join = first;
+            join = " "; /* two facings are of one group */
         }
     }
+    join = has_facing ? first : join;
     if (stand->numbered) {
         marq_build_text(out, join);
         marq_build_text(out, facing);

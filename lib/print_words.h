@@ -30,6 +30,9 @@ typedef enum marq_print_use {
 bool marq_print_stand_words(marq_build *out, const marq_vocab *vocab,
                             const marq_tree *tree, const marq_stand *stand,
                             marq_print_use use);
+/* Does the text begin with a heading word?  May fail: memory. */
+marq_status marq_print_heads(bool *out, marq_arena *scratch,
+                             const marq_vocab *vocab, const char *text);
 /* Is the longest form of the vocabulary at the beginning of `text`, which
  * begins with `name`, longer than `name`?  May fail: memory. */
 marq_status marq_print_runs_on(bool *out, marq_arena *scratch,

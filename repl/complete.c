@@ -17,10 +17,15 @@ typedef struct choice {
     char *folded;
 } choice;
 
+typedef struct choices { /* in order of `folded`, each fold once */
+    choice *at;
+    size_t count;
+} choices;
+
 /* Readline calls back without an argument of ours. */
 static const marq_vocab *forms_of;
-static choice *choices;
-static size_t choice_count;
+static choices names; /* of terms: offered before anything else */
+static choices forms; /* all written forms */
 static size_t hidden_bytes; /* of each match: what stands before the form */
 
 /* Small letters without accents; combining accents vanish, a hyphen is a
@@ -81,52 +86,59 @@ static int compare_choices(const void *a, const void *b)
     return strlen(x->form) < strlen(y->form) ? 1 : -1;
 }
 
-/* All forms folded, in order, each fold once; made at the first completion. */
-static void make_choices(void)
+static choices make_choices(const char *(*get)(const marq_vocab *, size_t),
+                            size_t count)
 {
-    size_t count = marq_vocab_form_count(forms_of);
+    choices made = {calloc(count + 1, sizeof(choice)), 0};
     size_t kept = 0;
 
-    if (choices != NULL || count == 0) {
-        return;
-    }
-    choices = calloc(count, sizeof *choices);
-    for (size_t i = 0; choices != NULL && i < count; i++) {
-        const char *form = marq_vocab_form(forms_of, i);
+    for (size_t i = 0; made.at != NULL && i < count; i++) {
+        const char *form = get(forms_of, i);
         char folded[FOLD_MOST];
 
         (void)fold(folded, sizeof folded, form, strlen(form));
-        choices[kept].form = form;
-        choices[kept].folded = strdup(folded);
-        kept += choices[kept].folded != NULL;
+        made.at[kept].form = form;
+        made.at[kept].folded = strdup(folded);
+        kept += made.at[kept].folded != NULL;
     }
     if (kept > 0) {
-        qsort(choices, kept, sizeof *choices, compare_choices);
+        qsort(made.at, kept, sizeof *made.at, compare_choices);
     }
     for (size_t i = 0; i < kept; i++) {
-        if (choice_count > 0 &&
-            strcmp(choices[choice_count - 1].folded, choices[i].folded) == 0) {
-            free(choices[i].folded);
+        if (made.count > 0 && strcmp(made.at[made.count - 1].folded,
+                                     made.at[i].folded) == 0) {
+            free(made.at[i].folded);
         } else {
-            choices[choice_count++] = choices[i];
+            made.at[made.count++] = made.at[i];
         }
     }
+    return made;
 }
 
-/* The choices that begin with `typed`, as [*from, *to). */
-static void find_choices(const char *typed, size_t *from, size_t *to)
+static void free_choices(choices *c)
+{
+    for (size_t i = 0; i < c->count; i++) {
+        free(c->at[i].folded);
+    }
+    free(c->at);
+    c->at = NULL;
+    c->count = 0;
+}
+
+/* The choices that begin with `typed`. */
+static choices find_choices(const choices *c, const char *typed)
 {
     size_t n = strlen(typed);
+    size_t from = 0, to;
 
-    *from = 0;
-    while (*from < choice_count &&
-           strncmp(choices[*from].folded, typed, n) < 0) {
-        (*from)++;
+    while (from < c->count && strncmp(c->at[from].folded, typed, n) < 0) {
+        from++;
     }
-    *to = *from;
-    while (*to < choice_count && strncmp(choices[*to].folded, typed, n) == 0) {
-        (*to)++;
+    to = from;
+    while (to < c->count && strncmp(c->at[to].folded, typed, n) == 0) {
+        to++;
     }
+    return (choices){c->at + from, to - from};
 }
 
 static char *join(const char *head, size_t head_length, const char *tail,
@@ -143,10 +155,11 @@ static char *join(const char *head, size_t head_length, const char *tail,
 }
 
 /* How many bytes of the first choice all of them share when folded. */
-static size_t shared_bytes(size_t from, size_t to)
+static size_t shared_bytes(const choices *found)
 {
-    const char *first = choices[from].folded;
-    const char *last = choices[to - 1].folded;
+    const char *first = found->at[0].folded;
+    const char *last = found->at[found->count - 1].folded;
+    const char *form = found->at[0].form;
     char folded[FOLD_MOST];
     size_t same = 0;
 
@@ -155,24 +168,23 @@ static size_t shared_bytes(size_t from, size_t to)
         same++;
     }
     return fold(folded, same + 1 < sizeof folded ? same + 1 : sizeof folded,
-                choices[from].form, strlen(choices[from].form));
+                form, strlen(form));
 }
 
 /* Readline's list: first what to put in, then the matches, then NULL. */
-static char **list_matches(const char *text, size_t head, size_t from,
-                           size_t to)
+static char **list_matches(const char *text, size_t head, const choices *found)
 {
-    size_t count = to - from;
-    char **list = calloc(count + 2, sizeof *list);
+    char **list = calloc(found->count + 2, sizeof *list);
     size_t made = 1;
 
     if (list == NULL) {
         return NULL;
     }
-    list[0] = join(text, head, choices[from].form, shared_bytes(from, to));
-    for (size_t i = from; i < to && count > 1; i++) {
-        list[made] =
-            join(text, head, choices[i].form, strlen(choices[i].form));
+    list[0] = join(text, head, found->at[0].form, shared_bytes(found));
+    for (size_t i = 0; i < found->count && found->count > 1; i++) {
+        const char *form = found->at[i].form;
+
+        list[made] = join(text, head, form, strlen(form));
         made += list[made] != NULL;
     }
     if (list[0] == NULL) {
@@ -196,10 +208,14 @@ static char **complete_item(const char *text, int start, int end)
     (void)end;
     rl_attempted_completion_over = 1;
     rl_completion_append_character = '\0';
-    make_choices();
+    if (forms.at == NULL) { /* at the first completion */
+        names = make_choices(marq_vocab_term_name,
+                             marq_vocab_term_count(forms_of));
+        forms = make_choices(marq_vocab_form, marq_vocab_form_count(forms_of));
+    }
     while (at < length) {
         char typed[FOLD_MOST];
-        size_t from, to;
+        choices found;
 
         while (at < length && (text[at] == ' ' || text[at] == '\t')) {
             at++;
@@ -208,10 +224,13 @@ static char **complete_item(const char *text, int start, int end)
             fold(typed, sizeof typed, text + at, length - at) < length - at) {
             break;
         }
-        find_choices(typed, &from, &to);
-        if (to > from) {
+        found = find_choices(&names, typed);
+        if (found.count == 0) {
+            found = find_choices(&forms, typed);
+        }
+        if (found.count > 0) {
             hidden_bytes = at;
-            return list_matches(text, at, from, to);
+            return list_matches(text, at, &found);
         }
         while (at < length && text[at] != ' ' && text[at] != '\t') {
             at++;
@@ -243,12 +262,8 @@ static void list_forms(char **matches, int count, int longest)
 void repl_complete_with(const marq_vocab *vocab)
 {
     if (vocab == NULL) {
-        for (size_t i = 0; i < choice_count; i++) {
-            free(choices[i].folded);
-        }
-        free(choices);
-        choices = NULL;
-        choice_count = 0;
+        free_choices(&names);
+        free_choices(&forms);
         rl_attempted_completion_function = NULL;
         return;
     }

@@ -2,10 +2,10 @@
 #include <errno.h>
 #include <langinfo.h>
 #include <locale.h>
-#include <poll.h>
 #include <signal.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/select.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -166,14 +166,33 @@ static void drop_line(void)
     rl_callback_handler_install(PROMPT, take_line);
 }
 
+/* Signals are let through only while we wait and where readline asks for
+ * them; else one that comes just before the waiting would be noticed only
+ * with the next key. */
 static void wait_for_keys(void)
 {
-    struct pollfd keys = {STDIN_FILENO, POLLIN, 0};
+    sigset_t held, usual;
 
+    (void)sigemptyset(&held);
+    (void)sigaddset(&held, SIGINT);
+    (void)sigaddset(&held, SIGTSTP);
+    (void)sigaddset(&held, SIGTERM);
+    (void)sigaddset(&held, SIGHUP);
+    (void)sigaddset(&held, SIGWINCH);
     while (!is_over) {
-        int got = poll(&keys, 1, -1);
+        int got = 0;
+        int why = EINTR;
+        fd_set keys;
 
-        if (got < 0 && errno != EINTR) {
+        (void)sigprocmask(SIG_BLOCK, &held, &usual);
+        if (rl_pending_signal() == 0 && !was_interrupted) {
+            FD_ZERO(&keys);
+            FD_SET(STDIN_FILENO, &keys);
+            got = pselect(STDIN_FILENO + 1, &keys, NULL, NULL, NULL, &usual);
+            why = errno;
+        }
+        (void)sigprocmask(SIG_SETMASK, &usual, NULL);
+        if (got < 0 && why != EINTR) {
             return;
         }
         rl_check_signals(); /* interrupt, stop, a new size of the window */

@@ -224,7 +224,7 @@ static void run_program(const char *folder, const char *name)
 {
     const char *program = getenv("MARQUER");
 
-    program = program != NULL ? program : "build/marquer";
+    program = program != NULL && *program ? program : "build/marquer";
     (void)setsid();
     int side = open(name, O_RDWR);
     if (side < 0) {

@@ -2,32 +2,25 @@
 
 #include "vocabfiles.h"
 
-/* A copy of a text without the line that holds `line`. */
-static char *without_line(const marq_vocab_text *text, const char *line,
-                          size_t *length)
+/* Takes the one pattern that begins so out of the vocabulary. */
+static bool leave_out(parsedesk *desk, const char *without)
 {
-    const char *at = strstr(text->text, line), *end;
-    char *copy;
-    if (!at) {
-        return NULL;
+    marq_notation_line *kept = marq_arena_alloc(
+        &desk->arena, desk->data.notation_count, sizeof *kept);
+    size_t count = 0;
+    for (size_t i = 0; kept && i < desk->data.notation_count; i++) {
+        const marq_notation_line *line = &desk->data.notations[i];
+        if (strncmp(desk->data.strings + line->pattern, without,
+                    strlen(without))) {
+            kept[count++] = *line;
+        }
     }
-    while (at > text->text && at[-1] != '\n') {
-        at--;
+    if (!kept || count + 1 != desk->data.notation_count) {
+        return false;
     }
-    end = strchr(at, '\n');
-    if (!end) {
-        return NULL;
-    }
-    end++;
-    *length = text->length - (size_t)(end - at);
-    copy = malloc(*length + 1);
-    if (copy) {
-        memcpy(copy, text->text, (size_t)(at - text->text));
-        memcpy(copy + (at - text->text), end,
-               text->length - (size_t)(end - text->text));
-        copy[*length] = '\0';
-    }
-    return copy;
+    desk->data.notations = kept;
+    desk->data.notation_count = count;
+    return true;
 }
 
 parsedesk *parsedesk_new(const char *without)
@@ -36,35 +29,20 @@ parsedesk *parsedesk_new(const char *without)
     marq_mem mem = marq_mem_of(NULL);
     marq_findings *why = NULL;
     vocabfiles files = {NULL, 0};
-    char *changed = NULL;
-    bool ok = desk != NULL;
+    bool ok;
     if (!desk) {
         return NULL;
     }
     marq_arena_init(&desk->arena, mem);
     marq_arena_init(&desk->work, mem);
     ok = marq_findings_new(&why, mem, 100) == MARQ_OK &&
-         vocabfiles_read(&files);
-    for (size_t i = 0; ok && without && i < files.count; i++) {
-        marq_vocab_text *text = &files.texts[i];
-        if (strstr(text->name, "notation")) {
-            size_t length = 0;
-            changed = without_line(text, without, &length);
-            ok = changed != NULL;
-            if (ok) {
-                *text = (marq_vocab_text){text->name, changed, length};
-            }
-            break;
-        }
-    }
-    ok = ok && (!without || changed) &&
+         vocabfiles_read(&files) &&
          marq_load(&desk->data, &desk->arena, NULL, files.texts, files.count,
                    why) == MARQ_OK &&
+         (!without || leave_out(desk, without)) &&
          marq_vocab_wrap(&desk->vocab, NULL, &desk->data) == MARQ_OK;
     marq_findings_free(why);
-    if (!changed) { /* else one text is not vocabfiles' own to free */
-        vocabfiles_free(&files);
-    }
+    vocabfiles_free(&files);
     if (!ok) {
         parsedesk_free(desk);
         return NULL;

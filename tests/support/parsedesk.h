@@ -31,8 +31,8 @@ typedef struct parsedesk {
     marq_findings findings;
 } parsedesk;
 
-/* Loads the files of vocab/; with `without`, a line of notation.vocab (its
- * pattern exactly) that is left out.  NULL if they do not load. */
+/* Loads the files of vocab/; with `without`, all but the one pattern that
+ * begins so.  NULL if they do not load or not one pattern begins so. */
 parsedesk *parsedesk_new(const char *without);
 void parsedesk_free(parsedesk *desk);
 /* Reads a text; the tree and findings stay until the next. */

@@ -256,7 +256,8 @@ static void what_is_no_step_is_written_too(void **state)
     add_item(&m, MARQ_ITEM_OPERATOR, 0)->operator_ = MARQ_OP_OTHER_SIDE;
     assert_string_equal(print(&m, &small, NULL),
                         "flibbertigo, ..., now on the left, right ankle "
-                        "behind, facing audience\n"
+                        "behind, to audience\n" /* "facing" would be more
+                                                   of the place */
                         "left side:\n"
                         "(soft), other side\n");
     marq_arena_free(&m.arena);
@@ -559,6 +560,46 @@ static void whatever_was_read_reads_back(void **state)
     assert_int_equal(wrong, 0);
 }
 
+/* The clean copy of the other side of m's tree, read again. */
+static void read_other_side(made *out, made *m)
+{
+    static const marq_print_plan plan = {NULL, 0, NULL, false, true};
+    marq_tree tree = m->tree;
+    assert_int_equal(
+        marq_mirror_tree(&m->tree, &m->arena, shipped, &tree), MARQ_OK);
+    read_text(out, print(m, shipped, &plan));
+    m->tree = tree;
+}
+
+static void the_other_side_twice_is_the_same_text(void **state)
+{
+    unsigned wrong = 0, differed = 0;
+    (void)state;
+    for (unsigned seed = 1; seed <= run_count() && wrong < 5; seed++) {
+        char text[4096];
+        made m, other, again;
+        random_state = seed * 0xd1342543de82ef95u;
+        write_noise(text, sizeof text);
+        read_text(&m, text);
+        read_other_side(&other, &m);
+        read_other_side(&again, &other);
+        const char *first = print(&m, shipped, NULL);
+        const char *second = print(&other, shipped, NULL);
+        const char *third = print(&again, shipped, NULL);
+        differed += strcmp(first, second) != 0;
+        if (strcmp(first, third) != 0) {
+            print_error("seed %u\n--- this side\n%s--- other\n%s--- back\n%s",
+                        seed, first, second, third);
+            wrong++;
+        }
+        marq_arena_free(&m.arena);
+        marq_arena_free(&other.arena);
+        marq_arena_free(&again.arena);
+    }
+    assert_int_equal(wrong, 0);
+    assert_true(differed > run_count() / 4); /* else nothing was turned */
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -572,6 +613,7 @@ int main(void)
         cmocka_unit_test(stands_have_words),
         cmocka_unit_test(odd_stands_keep_their_own_words),
         cmocka_unit_test(whatever_was_read_reads_back),
+        cmocka_unit_test(the_other_side_twice_is_the_same_text),
     };
     return cmocka_run_group_tests(tests, load_shipped, free_shipped);
 }

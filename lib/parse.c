@@ -320,9 +320,13 @@ static void read_groups(marq_parser *p, size_t a, size_t b) {
 }
 
 static void read_line(marq_parser *p, size_t a, size_t b) {
-    size_t rest;
+    size_t rest = marq_parse_inline_title(p, a, b);
     marq_parse_stretch(p, (uint32_t)p->tree->items.count);
     p->line_item = (uint32_t)p->tree->items.count;
+    if (rest > a) {
+        marq_parse_title(p, a, rest);
+        a = rest + 1;
+    }
     while (a < b && marq_lex_is(p, marq_parse_lexeme(p, a), MARQ_ROLE_FILLER,
                                 NULL) &&
            a + 1 < b && marq_lex_is_count(marq_parse_lexeme(p, a + 1))) {

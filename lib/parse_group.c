@@ -114,6 +114,19 @@ bool marq_lex_is_quantity(const marq_parser *p, const marq_lexeme *lex) {
             marq_lex_is(p, lex, MARQ_ROLE_NUMBER, NULL));
 }
 
+/* A misspelt word is told of.  Where no step stands it is not taken for a
+ * form of one: it may be the step. */
+static void settle_near(marq_group *g) {
+    for (size_t i = g->a; i < g->b; i++) {
+        marq_lexeme *lex = marq_parse_lexeme(g->p, i);
+        if (lex->near && lex->term == MARQ_NO_ID && !g->anchored) {
+            lex->kind = MARQ_LEX_WORD;
+            lex->near = false;
+        }
+        marq_parse_tell_near(g->p, lex);
+    }
+}
+
 /* Sets term and next_term of all lexemes; finds out what kind of group it
  * is. */
 static void survey(marq_group *g) {
@@ -157,6 +170,7 @@ static void survey(marq_group *g) {
         }
         lex->next_term = next;
     }
+    settle_near(g);
 }
 
 /* ---- items and marks ---- */
@@ -313,7 +327,7 @@ static bool read_start(marq_group *g) {
            marq_parse_join(&p->tree->start, &stand);
 }
 
-void marq_parse_group(marq_parser *p, size_t a, size_t b) {
+static void read_group(marq_parser *p, size_t a, size_t b) {
     marq_group g = {.p = p, .a = a, .b = b, .item = MARQ_NO_INDEX};
     uint32_t items = (uint32_t)p->tree->items.count;
     if (a >= b || p->status != MARQ_OK) {
@@ -347,4 +361,23 @@ void marq_parse_group(marq_parser *p, size_t a, size_t b) {
         survey(&rest);
         (void)read_now(&rest, false);
     }
+}
+
+/* "2 front 2 side 2 back": a group without a step is cut before each of its
+ * numbers that says how many of what follows. */
+void marq_parse_group(marq_parser *p, size_t a, size_t b) {
+    bool steps = false;
+    for (size_t i = a; i < b && !steps; i++) {
+        steps = marq_lex_is(p, marq_parse_lexeme(p, i), MARQ_ROLE_TERM, NULL);
+    }
+    for (size_t i = a + 1; i + 1 < b && !steps; i++) {
+        const marq_lexeme *lex = marq_parse_lexeme(p, i);
+        if (marq_lex_is_quantity(p, lex) &&
+            !marq_lex_is_quantity(p, lex - 1) &&
+            marq_lex_is(p, lex + 1, MARQ_ROLE_QUALIFIER, NULL)) {
+            read_group(p, a, i);
+            a = i;
+        }
+    }
+    read_group(p, a, b);
 }

@@ -202,6 +202,9 @@ bool marq_parse_head(marq_parser *p, size_t a, size_t b, size_t *rest) {
         if (!colon && has_step(p, next, b)) {
             return false;
         }
+        for (size_t i = next; i < b; i++) {
+            marq_parse_tell_near(p, marq_parse_lexeme(p, i));
+        }
         read_end(p, id == MARQ_HEAD_START, next, b);
         return true;
     case MARQ_HEAD_RIGHT_SIDE:
@@ -221,42 +224,78 @@ bool marq_parse_head(marq_parser *p, size_t a, size_t b, size_t *rest) {
     return true;
 }
 
-bool marq_parse_is_title(const marq_parser *p, size_t a, size_t b) {
-    bool sure = false, words = false;
-    if (b >= p->lexemes.count || p->tree->headings.count > 0 ||
-        p->tree->items.count > 0 || p->tree->start.written ||
-        marq_lex_is(p, marq_parse_lexeme(p, a), MARQ_ROLE_HEADING, NULL) ||
-        marq_lex_side(p, marq_parse_lexeme(p, a)) != MARQ_SIDE_NONE) {
-        return false;
-    }
-    if (marq_parse_lexeme(p, b - 1)->kind == MARQ_LEX_COLON) {
-        return !marq_lex_is(p, marq_parse_lexeme(p, a), MARQ_ROLE_POSITION,
-                            NULL) &&
-               !marq_parse_is_stand(p, a, b - 1) &&
-               marq_parse_lexeme(p, a)->kind != MARQ_LEX_NOTE;
-    }
+/* Is nothing read yet that a title would stand before? */
+static bool is_beginning(const marq_parser *p, size_t a) {
+    const marq_lexeme *lex = marq_parse_lexeme(p, a);
+    return p->tree->headings.count == 0 && p->tree->items.count == 0 &&
+           !p->tree->start.written &&
+           !marq_lex_is(p, lex, MARQ_ROLE_HEADING, NULL) &&
+           marq_lex_side(p, lex) == MARQ_SIDE_NONE;
+}
+
+/* Is there nothing here that can be danced or stood in?  *talk: there is a
+ * word for a kind of dance; *words: there is more than remarks in brackets. */
+static bool is_plain_text(const marq_parser *p, size_t a, size_t b,
+                          bool *talk, bool *words) {
+    *talk = false;
+    *words = false;
     for (size_t i = a; i < b; i++) {
         const marq_lexeme *lex = marq_parse_lexeme(p, i);
-        bool talk = marq_lex_is(p, lex, MARQ_ROLE_REMARK, NULL);
+        bool known = marq_lex_is(p, lex, MARQ_ROLE_REMARK, NULL);
         bool quality = marq_lex_is(p, lex, MARQ_ROLE_QUALIFIER, NULL) &&
                        !marq_lex_is(p, lex, MARQ_ROLE_TERM, NULL);
-        sure = sure || talk;
-        words = words || lex->kind != MARQ_LEX_BRACKET;
+        *talk = *talk || known;
+        *words = *words || lex->kind != MARQ_LEX_BRACKET;
         if (lex->kind != MARQ_LEX_WORD && lex->kind != MARQ_LEX_BRACKET &&
-            !marq_lex_note(lex, MARQ_NOTE_QUANTITY) && !talk && !quality &&
+            !marq_lex_note(lex, MARQ_NOTE_QUANTITY) && !known && !quality &&
             !marq_lex_is(p, lex, MARQ_ROLE_NUMBER, NULL) &&
             !marq_lex_is(p, lex, MARQ_ROLE_FILLER, NULL)) {
             return false;
         }
     }
-    return sure || (words && b + 1 < p->lexemes.count &&
-                    marq_parse_lexeme(p, b + 1)->kind == MARQ_LEX_LINE);
+    return true;
+}
+
+static bool has_term(const marq_parser *p, size_t a, size_t b) {
+    for (size_t i = a; i < b; i++) {
+        if (marq_lex_is(p, marq_parse_lexeme(p, i), MARQ_ROLE_TERM, NULL)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+bool marq_parse_is_title(const marq_parser *p, size_t a, size_t b) {
+    bool talk, words;
+    if (b >= p->lexemes.count || !is_beginning(p, a)) {
+        return false;
+    }
+    if (marq_parse_lexeme(p, b - 1)->kind == MARQ_LEX_COLON) {
+        return marq_parse_lexeme(p, a)->kind != MARQ_LEX_NOTE &&
+               (has_term(p, a, b) || !marq_parse_is_stand(p, a, b - 1));
+    }
+    return is_plain_text(p, a, b, &talk, &words) &&
+           (talk || (words && b + 1 < p->lexemes.count &&
+                     marq_parse_lexeme(p, b + 1)->kind == MARQ_LEX_LINE));
+}
+
+size_t marq_parse_inline_title(const marq_parser *p, size_t a, size_t b) {
+    bool talk, words;
+    size_t colon = a;
+    while (colon < b && marq_parse_lexeme(p, colon)->kind != MARQ_LEX_COLON) {
+        colon++;
+    }
+    return colon > a && colon + 1 < b && is_beginning(p, a) &&
+                   is_plain_text(p, a, colon, &talk, &words) && talk
+               ? colon
+               : a;
 }
 
 void marq_parse_title(marq_parser *p, size_t a, size_t b) {
     uint32_t from = marq_parse_lexeme(p, a)->from;
-    uint32_t to = marq_parse_lexeme(p, b)->from; /* the line feed */
-    bool colon = marq_parse_lexeme(p, b - 1)->kind == MARQ_LEX_COLON;
+    uint32_t to = marq_parse_lexeme(p, b)->from; /* a colon or line feed */
+    bool colon = marq_parse_lexeme(p, b - 1)->kind == MARQ_LEX_COLON ||
+                 marq_parse_lexeme(p, b)->kind == MARQ_LEX_COLON;
     marq_span span = marq_parse_span(p, from, to);
     while (to > from && (p->text.bytes[to - 1] == ' ' ||
                          p->text.bytes[to - 1] == ':')) {

@@ -309,19 +309,6 @@ static const marq_form *find_near(lexer *l, bool *back, size_t *end) {
     return NULL;
 }
 
-static void tell_near(marq_parser *p, const marq_lexeme *lex) {
-    marq_span span = marq_parse_span(p, lex->from, lex->to);
-    const char *shown = p->data->strings + lex->form->shown;
-    marq_finding *f;
-    if (marq_parse_note(p, &f, MARQ_DIAG_NEAR_WORD, span,
-                        marq_parse_quote(p, span), shown) &&
-        f && marq_finding_fix(p->findings, f, span, shown,
-                              "the usual spelling", MARQ_CERTAIN) !=
-                 MARQ_OK) {
-        marq_parse_fail(p, MARQ_MEMORY);
-    }
-}
-
 /* The longest form at a word; but "facing front left corner" is not "facing
  * front" and "left corner". */
 static const marq_form *find_form(const marq_parser *p, size_t word,
@@ -390,7 +377,7 @@ static void lex_word(lexer *l) {
         lex->kind = MARQ_LEX_FORM;
         lex->form = form;
         lex->to = (uint32_t)(end + takes_stop(p, form, end));
-        tell_near(p, lex);
+        lex->near = true;
     }
     go_to(l, lex->to);
 }

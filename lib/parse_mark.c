@@ -133,7 +133,8 @@ static void read_times(marq_group *g, const marq_lexeme *lex,
  * there is but one number. */
 static size_t end_numbers(const marq_group *g, size_t i) {
     size_t end = i + 1;
-    while (end < g->b && marq_lex_is_quantity(g->p, marq_parse_lexeme(g->p, end))) {
+    while (end < g->b &&
+           marq_lex_is_quantity(g->p, marq_parse_lexeme(g->p, end))) {
         end++;
     }
     return end > i + 1 ? end : i;

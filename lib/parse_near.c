@@ -84,6 +84,23 @@ const marq_form *marq_parse_near(marq_parser *p, uint32_t from, uint32_t to) {
     return memo->form;
 }
 
+void marq_parse_tell_near(marq_parser *p, marq_lexeme *lex) {
+    if (!lex->near) {
+        return;
+    }
+    lex->near = false;
+    marq_span span = marq_parse_span(p, lex->from, lex->to);
+    const char *shown = p->data->strings + lex->form->shown;
+    marq_finding *f;
+    if (marq_parse_note(p, &f, MARQ_DIAG_NEAR_WORD, span,
+                        marq_parse_quote(p, span), shown) &&
+        f && marq_finding_fix(p->findings, f, span, shown,
+                              "the usual spelling", MARQ_CERTAIN) !=
+                 MARQ_OK) {
+        marq_parse_fail(p, MARQ_MEMORY);
+    }
+}
+
 void marq_parse_name_near(marq_parser *p, marq_finding *f, marq_span span,
                           uint32_t from, uint32_t to, bool terms) {
     marq_near near[MARQ_FIXES_MOST];

@@ -39,6 +39,7 @@ typedef struct marq_lexeme {
     bool and_before;   /* counts: &8, and 7& */
     bool and_after;
     bool first;        /* the first of its line */
+    bool near;         /* a misspelt form; not told yet */
     bool column;       /* a count set off by a colon or a wide blank */
     bool quantity_too; /* a count that may be a quantity as well */
     uint32_t from, to; /* folded bytes */
@@ -145,6 +146,8 @@ bool marq_parse_match(marq_parser *p, unsigned wanted, size_t at,
                       size_t beyond, marq_lexeme *out);
 
 /* ---- parse_near.c ---- */
+/* R003 for a lexeme that was read as a near form, once. */
+void marq_parse_tell_near(marq_parser *p, marq_lexeme *lex);
 /* The one form meant by a misspelt word or words, or NULL. */
 const marq_form *marq_parse_near(marq_parser *p, uint32_t from, uint32_t to);
 /* Names what is near in a finding about an unknown word or step: terms only
@@ -181,6 +184,9 @@ bool marq_parse_head(marq_parser *p, size_t a, size_t b, size_t *rest);
  * a word for a kind of dance. */
 bool marq_parse_is_title(const marq_parser *p, size_t a, size_t b);
 void marq_parse_title(marq_parser *p, size_t a, size_t b);
+/* The same for the words before a colon in the first line ("grand allegro:
+ * glissade ..."): the colon, or a if there is no title. */
+size_t marq_parse_inline_title(const marq_parser *p, size_t a, size_t b);
 
 /* ---- parse_group.c ---- */
 void marq_parse_group(marq_parser *p, size_t a, size_t b);

@@ -280,7 +280,8 @@ bool marq_parse_is_stand(const marq_parser *p, size_t a, size_t b) {
         const marq_lexeme *lex = marq_parse_lexeme(p, i);
         marq_relation now = marq_lex_relation(p, lex);
         if (lex->term != MARQ_NO_ID || now == MARQ_TO || now == MARQ_TOWARD ||
-            now == MARQ_CLOSING || lex->kind == MARQ_LEX_WORD) {
+            now == MARQ_CLOSING || now == MARQ_ENDING ||
+            lex->kind == MARQ_LEX_WORD) {
             return false;
         }
         if (now) {

@@ -140,13 +140,15 @@ bool marq_pattern_may_begin(const marq_pattern *pattern, char byte)
 {
     unsigned char c = (unsigned char)byte;
 
-    if (pattern->one) { /* either letter, small or large: (?i) is not told */
-        return c == pattern->first ||
-               (((c ^ pattern->first) == 0x20) && (c | 0x20) >= 'a' &&
-                (c | 0x20) <= 'z');
+    if (pattern->one) { /* small or large letter: (?i) is not told */
+        unsigned apart = (unsigned)c ^ (unsigned)pattern->first;
+        unsigned letter = c | 0x20u;
+
+        return apart == 0 || (apart == 0x20u && letter >= 'a' &&
+                              letter <= 'z');
     }
     return pattern->begins == NULL ||
-           (pattern->begins[c >> 3] >> (c & 7u) & 1u) != 0;
+           ((unsigned)pattern->begins[c >> 3] >> (c & 7u) & 1u) != 0;
 }
 
 /* Compiles into pattern->code.  *error is PCRE2's number, 0 if compiled. */

@@ -259,18 +259,24 @@ static bool mark_runs_on(printer *p, const marq_mark *mark,
 }
 
 /* Two qualifiers that would be read as one ("dessus dessous") change places.
- */
+ * One pass of the last pair forward may bring two others together; a few
+ * passes settle what anybody writes. */
 static void part_qualifiers(printer *p, marq_mark *marks, size_t count,
                             unsigned term)
 {
-    for (size_t i = 0; i + 1 < count; i++) {
-        if (marks[i + 1].kind != MARQ_MARK_QUALIFIER) {
-            return;
-        }
-        if (mark_runs_on(p, &marks[i], &marks[i + 1], term)) {
-            marq_mark mark = marks[i];
-            marks[i] = marks[i + 1];
-            marks[i + 1] = mark;
+    bool moved = true;
+    for (int pass = 0; pass < 4 && moved; pass++) {
+        moved = false;
+        for (size_t i = 0; i + 1 < count; i++) {
+            if (marks[i + 1].kind != MARQ_MARK_QUALIFIER) {
+                break;
+            }
+            if (mark_runs_on(p, &marks[i], &marks[i + 1], term)) {
+                marq_mark mark = marks[i];
+                marks[i] = marks[i + 1];
+                marks[i + 1] = mark;
+                moved = true;
+            }
         }
     }
 }
@@ -328,13 +334,20 @@ static bool is_like_stand(const printer *p, size_t index)
            !(line->item_count > 0 && line->has_counts);
 }
 
-/* A filler keeps the word from heading its line. */
+/* A filler keeps the word from heading its line.  A right or left in it is a
+ * right or left only if it was read so. */
 static void print_unknown(printer *p, const marq_item *item, bool bare)
 {
     marq_build words;
-    bool heads = false;
+    bool heads = false, sides = false;
+    for (uint32_t i = 0; i < item->mark_count; i++) {
+        sides = sides ||
+                is_inside_word(item, MARQ_AT(&p->tree->marks, marq_mark,
+                                             item->first_mark + i));
+    }
     marq_build_init(&words, &p->scratch);
-    marq_print_source(&words, p->tree, item->word, p->plan->swap_remarks);
+    marq_print_source(&words, p->tree, item->word,
+                      sides && p->plan->swap_remarks);
     const char *text = marq_build_done(&words, NULL);
     if (text == NULL ||
         (bare && marq_print_heads(&heads, &p->scratch, p->vocab, text) !=

@@ -42,29 +42,48 @@ static void print_amount(marq_build *out, uint16_t eighths)
     marq_build_text(out, " eighths");
 }
 
-/* A bare number belongs to a school; only whether the writer said wall or
- * corner is looked up: the word before the last number of the span. */
-static void print_numbered(marq_build *out, const marq_tree *tree,
-                           marq_span span, uint16_t number)
+static bool is_digit_at(const char *bytes, uint32_t i)
 {
-    const char *word = "corner ";
-    if (tree && tree->source && span.to <= tree->source->length) {
-        const char *bytes = tree->source->bytes;
-        uint32_t i = span.to;
-        while (i > span.from && (bytes[i - 1] < '0' || bytes[i - 1] > '9')) {
-            i--;
-        }
-        while (i > span.from && ((bytes[i - 1] >= '0' && bytes[i - 1] <= '9') ||
-                                 bytes[i - 1] == ' ')) {
-            i--;
-        }
-        bool wall = i >= span.from + 4 && (bytes[i - 4] | 32) == 'w' &&
-                    (bytes[i - 3] | 32) == 'a' && (bytes[i - 2] | 32) == 'l';
-        bool mur = i >= span.from + 3 && (bytes[i - 3] | 32) == 'm' &&
-                   (bytes[i - 2] | 32) == 'u' && (bytes[i - 1] | 32) == 'r';
-        word = wall || mur ? "wall " : word;
+    return bytes[i] >= '0' && bytes[i] <= '9';
+}
+
+/* Says the writer "wall" before the last number of the span?  *found: there is
+ * a number. */
+static bool says_wall(const marq_tree *tree, marq_span span, bool *found)
+{
+    *found = false;
+    if (tree == NULL || tree->source == NULL ||
+        span.to > tree->source->length) {
+        return false;
     }
-    marq_build_text(out, word);
+    const char *bytes = tree->source->bytes;
+    uint32_t i = span.to;
+    while (i > span.from && !is_digit_at(bytes, i - 1)) {
+        i--;
+    }
+    *found = i > span.from;
+    while (i > span.from &&
+           (is_digit_at(bytes, i - 1) || bytes[i - 1] == ' ')) {
+        i--;
+    }
+    bool wall = i >= span.from + 4 && (bytes[i - 4] | 32) == 'w' &&
+                (bytes[i - 3] | 32) == 'a' && (bytes[i - 2] | 32) == 'l';
+    bool mur = i >= span.from + 3 && (bytes[i - 3] | 32) == 'm' &&
+               (bytes[i - 2] | 32) == 'u' && (bytes[i - 1] | 32) == 'r';
+    return wall || mur;
+}
+
+/* A bare number belongs to a school; only whether the writer said wall or
+ * corner is looked up, in the narrower of two spans that has a number. */
+static void print_numbered(marq_build *out, const marq_tree *tree,
+                           marq_span span, marq_span wider, uint16_t number)
+{
+    bool found;
+    bool wall = says_wall(tree, span, &found);
+    if (!found) {
+        wall = says_wall(tree, wider, &found);
+    }
+    marq_build_text(out, wall ? "wall " : "corner ");
     marq_build_number(out, number);
 }
 
@@ -190,7 +209,7 @@ void marq_print_mark_words(marq_build *out, const marq_vocab *vocab,
         break;
     case MARQ_MARK_NUMBERED:
         marq_build_text(out, "facing ");
-        print_numbered(out, tree, mark->span, value);
+        print_numbered(out, tree, mark->span, mark->span, value);
         break;
     case MARQ_MARK_ALIGNMENT:
         if (value < MARQ_ALIGNMENTS) {
@@ -452,7 +471,10 @@ static void print_stance(marq_build *out, const marq_vocab *vocab,
         join = ", ";
     } else if (s->free != SIZE_MAX) {
         marq_build_text(out, join);
-        if (s->standing != MARQ_SIDE_NONE) {
+        marq_free_mask mask = vocab->data->free_words[s->free].mask;
+        /* "left leg side" would be the left leg; one place alone has a name
+           that is no such word */
+        if (s->standing != MARQ_SIDE_NONE && (mask & (mask - 1)) == 0) {
             marq_build_text(out,
                             marq_side_words(marq_side_other(s->standing)));
             marq_build_char(out, ' ');
@@ -514,14 +536,15 @@ bool marq_print_stand_words(marq_build *out, const marq_vocab *vocab,
     if (stand->numbered) {
         marq_build_text(out, join);
         marq_build_text(out, facing);
-        print_numbered(out, tree, stand->facing_span, stand->numbered);
+        print_numbered(out, tree, stand->facing_span, stand->span,
+                       stand->numbered);
         join = first;
     }
     for (unsigned a = 0; a < MARQ_ALIGNMENTS; a++) {
         if (((unsigned)stand->alignments >> a) & 1u) {
             marq_build_text(out, join);
             marq_build_text(out, marq_alignment_words((marq_alignment)a));
-            join = first;
+            join = " ";
         }
     }
     return true;

@@ -96,6 +96,9 @@ static choices make_choices(const char *(*get)(const marq_vocab *, size_t),
         const char *form = get(forms_of, i);
         char folded[FOLD_MOST];
 
+        if (form[0] == '\0' || form[strlen(form) - 1] == '.') {
+            continue; /* nobody completes to an abbreviation */
+        }
         (void)fold(folded, sizeof folded, form, strlen(form));
         made.at[kept].form = form;
         made.at[kept].folded = strdup(folded);
@@ -253,7 +256,6 @@ static void list_forms(char **matches, int count, int longest)
         shown[i] = matches[i] + (n > hidden_bytes ? hidden_bytes : n);
     }
     longest -= (int)hidden_bytes;
-    (void)fputc('\n', rl_outstream);
     rl_display_match_list(shown, count, longest > 0 ? longest : 0);
     rl_forced_update_display();
     free(shown);

@@ -103,7 +103,7 @@ repl_next repl_session_line(repl_session *session, const char *line,
                             size_t length);
 /* Forgets a line that was begun and not finished. */
 void repl_session_drop(repl_session *session);
-/* What is still awaited is taken as it is. */
+/* The end: what is still awaited is taken as it is. */
 void repl_session_close(repl_session *session);
 void repl_session_width(repl_session *session, unsigned width);
 /* How the session ends: REPL_FOUND if a problem was shown in it. */

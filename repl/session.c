@@ -8,7 +8,7 @@
 
 /* A longer text is followed only when asked: following it all again at each
  * line would take longer and longer. */
-#define FOLLOW_MOST ((size_t)32 << 10)
+#define FOLLOW_MOST ((size_t)8 << 10)
 
 /* What makes a finding the same as one of the line before. */
 typedef struct seen {
@@ -24,6 +24,7 @@ struct repl_session {
     bool found;      /* a problem was shown */
     bool awaits;     /* the last entry has an open bracket */
     bool told_long;  /* that it is followed only when asked */
+    bool owes;       /* it was not, and nobody has asked yet */
     repl_exit worst;
     repl_bytes text;
     size_t *entries; /* where in the text each entry begins */
@@ -248,9 +249,10 @@ static void follow(repl_session *s, bool quiet)
             say("  long by now: followed when you ask, by check or mark");
             s->told_long = true;
         }
+        s->owes = true;
         return;
     }
-    s->told_long = false;
+    s->told_long = s->owes = false;
     status = marq_combo_read(&combo, s->vocab, s->text.at, s->text.length,
                              NULL);
     if (status == MARQ_OK) {
@@ -358,14 +360,6 @@ void repl_session_drop(repl_session *s)
     }
 }
 
-void repl_session_close(repl_session *s)
-{
-    if (s->awaits) {
-        s->awaits = false;
-        follow(s, false);
-    }
-}
-
 /* ---- commands ---- */
 
 static void begin_again(repl_session *s)
@@ -374,7 +368,7 @@ static void begin_again(repl_session *s)
     s->text.at[0] = '\0';
     s->entry_count = 0;
     s->seen_count = 0;
-    s->told_long = false;
+    s->told_long = s->owes = false;
     free(s->clean);
     s->clean = NULL;
     free(s->file);
@@ -386,11 +380,24 @@ static void run(repl_session *s, repl_command command)
     repl_exit end = repl_run(s->vocab, command, s->text.at, s->text.length,
                              NULL, &s->look);
 
+    s->owes = false;
     if (end == REPL_FOUND) {
         s->found = true;
     } else {
         s->worst = repl_worse(s->worst, end);
     }
+}
+
+void repl_session_close(repl_session *s)
+{
+    if (s->awaits) {
+        s->awaits = false;
+        follow(s, false);
+    }
+    if (s->owes && !s->talks) {
+        run(s, REPL_CHECK); /* no text of a script goes without its verdict */
+    }
+    (void)fflush(stdout);
 }
 
 static void undo(repl_session *s)

@@ -525,7 +525,10 @@ static void write_noise(char *out, size_t room)
         const char *word = odd[next_random(sizeof odd / sizeof odd[0])];
         if (next_random(3) != 0) {
             size_t form = next_random(shipped->data->form_count);
-            word = marq_string(shipped, shipped->data->forms[form].shown);
+            const char *shown =
+                marq_string(shipped, shipped->data->forms[form].shown);
+            /* half an abbreviation is a near miss of anything */
+            word = strchr(shown, '.') ? word : shown;
         }
         used += (size_t)snprintf(
             out + used, room - used, "%s%s",
@@ -545,7 +548,7 @@ static void whatever_was_read_reads_back(void **state)
     unsigned wrong = 0;
     (void)state;
     print_message("seeds 1 to %u\n", run_count());
-    for (unsigned seed = 1; seed <= run_count() && wrong < 12; seed++) {
+    for (unsigned seed = 1; seed <= run_count() && wrong < 40; seed++) {
         char text[4096];
         made m;
         random_state = seed * 0x9e3779b97f4a7c15u;

@@ -471,9 +471,6 @@ static marq_status edit_stand(marq_mender *m)
         if (seen->role == MARQ_SEEN_STAND) {
             marq_build_text(&text, "now ");
         }
-        if (seen->role == MARQ_SEEN_FINISH) {
-            marq_build_text(&text, "finish   ");
-        }
         marq_body_words(&text, (marq_body)b);
         e.text = marq_build_done(&text, NULL);
         memset(e.with.bodies, 0, sizeof e.with.bodies);

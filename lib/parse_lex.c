@@ -319,8 +319,21 @@ static const marq_form *find_form(const marq_parser *p, size_t word,
     const marq_form *first, *rest;
     size_t one, more;
     uint16_t id;
-    if (!form || *used < 2 ||
-        !marq_form_is(p->data, form, MARQ_ROLE_FACING, NULL)) {
+    if (!form || *used < 2) {
+        return form;
+    }
+    if ((word == 0 || words[word].before == MARQ_GAP_LINE) &&
+        !marq_form_is(p->data, form, MARQ_ROLE_HEADING, NULL)) {
+        /* "finish on the right": the heading is meant before "finish on" */
+        first = marq_word_longest(p->data, &p->text, words, word + 1, word,
+                                  &one);
+        if (first && marq_form_is(p->data, first, MARQ_ROLE_HEADING, &id) &&
+            (id == MARQ_HEAD_START || id == MARQ_HEAD_FINISH)) {
+            *used = 1;
+            return first;
+        }
+    }
+    if (!marq_form_is(p->data, form, MARQ_ROLE_FACING, NULL)) {
         return form;
     }
     first = marq_word_longest(p->data, &p->text, words, word + 1, word, &one);

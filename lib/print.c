@@ -156,7 +156,7 @@ static void print_times_and_remarks(printer *p, const marq_item *item)
     for (uint32_t i = 0; i < item->mark_count; i++) {
         const marq_mark *mark =
             MARQ_AT(&p->tree->marks, marq_mark, item->first_mark + i);
-        if (mark->kind == MARQ_MARK_REMARK) {
+        if (mark->kind == MARQ_MARK_REMARK && !is_inside_word(item, mark)) {
             marq_build_text(p->out, apart ? ", " : " ");
             marq_print_remark(p->out, p->tree, mark->span,
                               p->plan->swap_remarks);
@@ -169,8 +169,13 @@ static void print_times_and_remarks(printer *p, const marq_item *item)
 static void print_stand(printer *p, const marq_stand *stand, bool assumed,
                         marq_print_use use)
 {
-    marq_build_text(p->out, assumed ? "~" : "");
-    if (marq_print_stand_words(p->out, p->vocab, p->tree, stand, use)) {
+    marq_build words;
+    marq_build_init(&words, &p->scratch);
+    if (marq_print_stand_words(&words, p->vocab, p->tree, stand, use)) {
+        marq_build_text(p->out, use == MARQ_PRINT_NOW ? "now " : "");
+        marq_build_text(p->out, assumed ? "~" : "");
+        marq_build_text(p->out, marq_build_done(&words, NULL));
+        p->out->failed = p->out->failed || words.failed;
         return;
     }
     /* No words of ours say just this: the writer's own do. */
@@ -281,18 +286,47 @@ static void part_qualifiers(printer *p, marq_mark *marks, size_t count,
     }
 }
 
-/* A name, with marks that cannot follow it before it.  Returns how
+/* "penchée arabesque" is a term as well as "arabesque penchée". */
+static bool name_runs_on(printer *p, const marq_mark *mark, const char *name,
+                         unsigned term)
+{
+    marq_build first, both;
+    bool joined = false;
+    marq_build_init(&first, &p->scratch);
+    marq_print_mark_words(&first, p->vocab, p->tree, mark, term);
+    const char *words = marq_build_done(&first, NULL);
+    marq_build_init(&both, &p->scratch);
+    marq_build_text(&both, words);
+    marq_build_char(&both, ' ');
+    marq_build_text(&both, name);
+    const char *text = marq_build_done(&both, NULL);
+    if (words == NULL || text == NULL ||
+        marq_print_runs_on(&joined, &p->scratch, p->vocab, words, text) !=
+            MARQ_OK) {
+        p->out->failed = true;
+    }
+    return joined;
+}
+
+/* A name, with marks that cannot follow it before it, or a filler between if
+ * that does not help.  Returns how
  * many of the marks are written. */
 static size_t print_name(printer *p, const char *name, unsigned term,
                          const marq_mark *marks, size_t count)
 {
     size_t before = 0;
+    bool apart = false;
     while (before < count && runs_on(p, name, &marks[before], term)) {
+        apart = name_runs_on(p, &marks[before], name, term);
+        if (apart) {
+            break;
+        }
         print_mark(p, &marks[before], term);
         marq_build_char(p->out, ' ');
         before++;
     }
     marq_build_text(p->out, name);
+    marq_build_text(p->out, apart ? " the" : "");
     return before;
 }
 
@@ -355,7 +389,8 @@ static void print_unknown(printer *p, const marq_item *item, bool bare)
         p->out->failed = true;
         return;
     }
-    marq_build_text(p->out, heads ? "the " : "");
+    /* nor is it a misspelt form together with a mark before it */
+    marq_build_text(p->out, heads || !bare ? "the " : "");
     marq_build_text(p->out, text);
 }
 
@@ -375,7 +410,6 @@ static size_t print_other(printer *p, size_t index, const marq_mark *marks,
         print_unknown(p, item, count == 0);
         return count;
     case MARQ_ITEM_STAND:
-        marq_build_text(p->out, "now ");
         stand = MARQ_AT(&p->tree->stands, marq_stand, item->stand);
         print_stand(p, stand, stand->assumed, MARQ_PRINT_NOW);
         break;

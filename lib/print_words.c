@@ -110,6 +110,19 @@ static bool carries(const marq_vocab_data *data, unsigned term,
     return false;
 }
 
+/* Would "to second" beside this term be à la seconde? */
+static bool is_seconde(const marq_vocab_data *data, unsigned term,
+                       unsigned position)
+{
+    for (unsigned q = 0; q < data->qualifier_count; q++) {
+        if (data->qualifiers[q].position == position &&
+            carries(data, term, q)) {
+            return true;
+        }
+    }
+    return false;
+}
+
 /* Is a form of this qualifier read as nothing else? */
 static bool is_plain_form(const marq_vocab_data *data, const marq_form *form,
                           unsigned qualifier)
@@ -181,7 +194,8 @@ void marq_print_mark_words(marq_build *out, const marq_vocab *vocab,
         print_position(out, value);
         break;
     case MARQ_MARK_TO:
-        marq_build_text(out, "to ");
+        marq_build_text(out, is_seconde(data, term, value) ? "ending in "
+                                                           : "to ");
         print_position(out, value);
         break;
     case MARQ_MARK_IN:
@@ -392,6 +406,9 @@ static bool find_stance(stance *s, const marq_vocab *vocab,
             used |= MARQ_FREE(marq_body_shape((marq_body)b),
                               marq_body_where((marq_body)b));
         }
+    }
+    if (!two && used == 0) {
+        return false; /* words that cannot all be true */
     }
     for (int front = 0; front <= 2; front++) { /* fifth; fifth, right front */
         for (int p = 0; p < MARQ_POSITIONS && used == 0; p++) {

@@ -20,7 +20,7 @@
 #include "vocab.h"
 
 #define SIGNATURE_FILE "tests/exhaust/SIGNATURE"
-#define SHOWN_MOST 12
+#define SHOWN_MOST     12
 
 static const marq_vocab_data *the_data(void)
 {
@@ -45,10 +45,9 @@ static bool is_set(const char *name)
 static void fault(size_t *faults, const char *what, size_t variant, int body)
 {
     if ((*faults)++ < SHOWN_MOST) {
-        print_error("  %s: %s, variant \"%s\", body %d\n", what,
-                    term_of(variant),
-                    the_data()->strings + the_data()->variants[variant].name,
-                    body);
+        print_error(
+            "  %s: %s, variant \"%s\", body %d\n", what, term_of(variant),
+            the_data()->strings + the_data()->variants[variant].name, body);
     }
 }
 
@@ -410,7 +409,7 @@ static uint64_t add_variant(uint64_t hash, const marq_variant *v)
     hash = add_number(hash, v->flags);
     for (size_t i = 0; i < v->move_count; i++) {
         const marq_move *m = &d->moves[v->first_move + i];
-        const int numbers[] = {m->from, m->to, m->turn, m->working,
+        const int numbers[] = {m->from,  m->to,      m->turn,   m->working,
                                m->lands, m->closing, m->travel, m->change};
 
         for (size_t k = 0; k < sizeof numbers / sizeof numbers[0]; k++) {

@@ -206,8 +206,7 @@ static marq_status with_report(const marq_combo *combo, bool corrections,
 
     assert_int_equal(status == MARQ_OK, report != NULL);
     if (status == MARQ_OK && layout >= 0) {
-        marq_render_opts how = {sizeof how, (marq_layout)layout, "a", true,
-                                0};
+        marq_render_opts how = {sizeof how, (marq_layout)layout, "a", true, 0};
 
         status = marq_render(&text, report, &how);
     } else if (status == MARQ_OK) {
@@ -267,9 +266,9 @@ static void stand_up(standing *s)
     config = testmem_config(&s->mem);
     config.limits.corrections = TRIED_MOST;
     assert_int_equal(marq_vocab_builtin(&s->vocab, &config), MARQ_OK);
-    assert_int_equal(marq_combo_read(&s->combo, s->vocab, the_text,
-                                     strlen(the_text), NULL),
-                     MARQ_OK);
+    assert_int_equal(
+        marq_combo_read(&s->combo, s->vocab, the_text, strlen(the_text), NULL),
+        MARQ_OK);
 }
 
 static void lie_down(standing *s)

@@ -14,17 +14,19 @@ typedef struct dice {
     uint64_t state;
 } dice;
 
-static inline uint64_t dice_seed(void) {
+static inline uint64_t dice_seed(void)
+{
     const char *given = getenv("MARQ_SEED");
-    uint64_t seed = given != NULL ? strtoull(given, NULL, 10)
-                                  : (uint64_t)time(NULL);
+    uint64_t seed =
+        given != NULL ? strtoull(given, NULL, 10) : (uint64_t)time(NULL);
 
     printf("seed %llu (MARQ_SEED sets it)\n", (unsigned long long)seed);
     return seed;
 }
 
 /* splitmix64 */
-static inline uint64_t dice_next(dice *d) {
+static inline uint64_t dice_next(dice *d)
+{
     uint64_t z = (d->state += UINT64_C(0x9e3779b97f4a7c15));
 
     z = (z ^ (z >> 30)) * UINT64_C(0xbf58476d1ce4e5b9);
@@ -33,11 +35,13 @@ static inline uint64_t dice_next(dice *d) {
 }
 
 /* 0 .. n - 1, n > 0. */
-static inline size_t dice_below(dice *d, size_t n) {
+static inline size_t dice_below(dice *d, size_t n)
+{
     return (size_t)(dice_next(d) % n);
 }
 
-static inline size_t dice_longer(size_t usual) {
+static inline size_t dice_longer(size_t usual)
+{
     const char *given = getenv("MARQ_LONG");
 
     return given != NULL && *given != '\0' && *given != '0' ? usual * 100

@@ -58,9 +58,9 @@ static void put_facing(maker *m)
     static const char *const alignments[] = {"croisé", "effacé", "en face",
                                              "écarté"};
     static const char *const facings[] = {
-        "facing audience", "facing front right corner",
-        "facing front left corner", "facing right wall", "facing left wall",
-        "facing back"};
+        "facing audience",          "facing front right corner",
+        "facing front left corner", "facing right wall",
+        "facing left wall",         "facing back"};
 
     if (below(m, 3) > 0) {
         put(m, PICK(m, alignments));
@@ -143,12 +143,11 @@ static void put_mark(maker *m)
 {
     static const char *const feet[] = {" back foot", " front foot",
                                        " free foot"};
-    static const char *const ends[] = {" to fifth", " to fourth",
-                                       " from fourth", " in second",
-                                       " to first"};
-    static const char *const more[] = {" closing front", " closing back",
+    static const char *const ends[] = {
+        " to fifth", " to fourth", " from fourth", " in second", " to first"};
+    static const char *const more[] = {" closing front",   " closing back",
                                        " to ankle behind", " half",
-                                       " double", " in 2 counts"};
+                                       " double",          " in 2 counts"};
 
     switch (below(m, 9)) {
     case 0:
@@ -224,15 +223,14 @@ static void put_count(maker *m, unsigned *count)
     if (length == 1) {
         snprintf(words, sizeof words, "%-9u", *count);
     } else {
-        snprintf(words, sizeof words, "%u-%-7u", *count,
-                 *count + length - 1);
+        snprintf(words, sizeof words, "%u-%-7u", *count, *count + length - 1);
     }
     put(m, words);
     *count = (*count + length - 1) % 8 + 1;
 }
 
-void make_text(made *out, const marq_vocab *vocab, dice *d,
-               const make_how *how, bool flip)
+void make_text(made *out, const marq_vocab *vocab, dice *d, const make_how *how,
+               bool flip)
 {
     maker m = {out, vocab, d, how, flip};
     size_t steps;

@@ -27,17 +27,17 @@ enum made_start {
 
 typedef struct make_how {
     enum made_start start;
-    size_t steps;  /* at most so many */
-    bool marks;    /* feet, sides, positions, times beside the steps */
+    size_t steps; /* at most so many */
+    bool marks;   /* feet, sides, positions, times beside the steps */
     bool facings;
     bool counts;
-    bool remarks;  /* a title, brackets */
+    bool remarks; /* a title, brackets */
 } make_how;
 
 /* The same dice give the same text; with `flip` left and right are exchanged
  * in it.  The dice are used up either way. */
-void make_text(made *out, const marq_vocab *vocab, dice *d,
-               const make_how *how, bool flip);
+void make_text(made *out, const marq_vocab *vocab, dice *d, const make_how *how,
+               bool flip);
 /* right <-> left in any words, into `out` (room for as much). */
 void make_swapped(char *out, size_t room, const char *words);
 

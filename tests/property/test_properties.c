@@ -14,66 +14,13 @@
 
 #include <utf8proc.h>
 
-#include "dice.h"
 #include "follow.h"
-#include "make_text.h"
 #include "marquer.h"
 #include "mirror.h"
+#include "property.h"
 #include "tree.h"
 
-#define SHOWN_MOST 6
-
-typedef struct world {
-    marq_vocab *vocab;
-    uint64_t seed;
-} world;
-
-static int load_world(void **state)
-{
-    static world w;
-
-    w.seed = dice_seed();
-    *state = &w;
-    return marq_vocab_builtin(&w.vocab, NULL) == MARQ_OK ? 0 : -1;
-}
-
-static int free_world(void **state)
-{
-    marq_vocab_free(((world *)*state)->vocab);
-    return 0;
-}
-
-/* ---- helpers ---- */
-
-static marq_combo *read_text(const world *w, const char *text, size_t length)
-{
-    marq_combo *combo = NULL;
-
-    assert_int_equal(marq_combo_read(&combo, w->vocab, text, length, NULL),
-                     MARQ_OK);
-    return combo;
-}
-
-/* The clean copy, to be freed with marq_text_free. */
-static marq_text *clean_copy(const marq_combo *combo)
-{
-    marq_text *text = NULL;
-
-    assert_int_equal(marq_print(&text, combo, NULL, NULL), MARQ_OK);
-    return text;
-}
-
-static bool same_copy(const marq_combo *a, const marq_combo *b)
-{
-    marq_text *ta = clean_copy(a);
-    marq_text *tb = clean_copy(b);
-    bool same =
-        strcmp(marq_text_bytes(ta, NULL), marq_text_bytes(tb, NULL)) == 0;
-
-    marq_text_free(ta);
-    marq_text_free(tb);
-    return same;
-}
+static const make_how everything = {MADE_ANY_START, 8, true, true, true, true};
 
 static marq_combo *other_side(const marq_combo *combo)
 {
@@ -83,91 +30,23 @@ static marq_combo *other_side(const marq_combo *combo)
     return other;
 }
 
-/* A property of one text; it says on standard error what is wrong. */
-typedef bool (*property)(const world *w, const char *text, size_t length,
-                         bool show);
-
-static void show_copy(const char *what, const marq_combo *combo)
-{
-    marq_text *text = clean_copy(combo);
-
-    print_error("--- %s\n%s", what, marq_text_bytes(text, NULL));
-    marq_text_free(text);
-}
-
-/* Cuts the text to the fewest items that still fail, for the eye. */
-static void make_small(const world *w, property holds, made *t)
-{
-    bool again = true;
-
-    while (again) {
-        again = false;
-        for (size_t from = 0; from < t->length && !again;) {
-            size_t n = strcspn(t->bytes + from, ",\n");
-            size_t end = from + n;
-            made less = *t;
-
-            end += t->bytes[end] != '\0';
-            if (strncmp(t->bytes + from, "start", 5) == 0) {
-                from += strcspn(t->bytes + from, "\n") + 1;
-                continue; /* what the property rests on */
-            }
-            memmove(less.bytes + from, less.bytes + end, t->length - end + 1);
-            less.length -= end - from;
-            if (less.length > 0 &&
-                !holds(w, less.bytes, less.length, false)) {
-                *t = less;
-                again = true;
-            }
-            from = end;
-        }
-    }
-}
-
-static void for_many(const world *w, uint64_t salt, size_t count,
-                     const make_how *how, property holds)
-{
-    dice d = {w->seed + salt};
-    size_t faults = 0;
-
-    count = dice_longer(count);
-    for (size_t i = 0; i < count; i++) {
-        made t;
-
-        make_text(&t, w->vocab, &d, how, false);
-        if (!holds(w, t.bytes, t.length, false)) {
-            if (faults++ < SHOWN_MOST) {
-                make_small(w, holds, &t);
-                print_error("=== fails:\n%s\n", t.bytes);
-                holds(w, t.bytes, t.length, true);
-            }
-        }
-    }
-    if (faults > 0) {
-        print_error("  %zu of %zu texts\n", faults, count);
-    }
-    assert_int_equal(faults, 0);
-}
-
-static const make_how everything = {MADE_ANY_START, 8, true, true, true, true};
-
 /* ---- clean copy ---- */
 
 static bool print_then_read(const world *w, const char *text, size_t length,
                             bool show)
 {
-    marq_combo *a = read_text(w, text, length);
-    marq_text *copy = clean_copy(a);
+    marq_combo *a = property_read(w, text, length);
+    marq_text *copy = property_copy(a);
     size_t n;
     const char *bytes = marq_text_bytes(copy, &n);
-    marq_combo *b = read_text(w, bytes, n);
+    marq_combo *b = property_read(w, bytes, n);
     bool same = marq_tree_equal(&a->tree, &b->tree);
 
     if (!same && show) {
-        show_copy("clean copy", a);
-        show_copy("clean copy of the clean copy", b);
+        property_show_copy("clean copy", a);
+        property_show_copy("clean copy of the clean copy", b);
     }
-    same = same && same_copy(a, b);
+    same = same && property_same_copy(a, b);
     marq_combo_free(b);
     marq_text_free(copy);
     marq_combo_free(a);
@@ -176,7 +55,7 @@ static bool print_then_read(const world *w, const char *text, size_t length,
 
 static void print_then_read_gives_the_same_tree(void **state)
 {
-    for_many(*state, 1, 400, &everything, print_then_read);
+    property_try(*state, 1, 400, &everything, print_then_read);
 }
 
 /* ---- mirror ---- */
@@ -184,7 +63,7 @@ static void print_then_read_gives_the_same_tree(void **state)
 static bool mirror_twice(const world *w, const char *text, size_t length,
                          bool show)
 {
-    marq_combo *a = read_text(w, text, length);
+    marq_combo *a = property_read(w, text, length);
     marq_arena arena;
     marq_tree once;
     marq_tree twice;
@@ -197,7 +76,7 @@ static bool mirror_twice(const world *w, const char *text, size_t length,
                      MARQ_OK);
     same = marq_tree_equal(&a->tree, &twice);
     if (!same && show) {
-        show_copy("the tree", a);
+        property_show_copy("the tree", a);
     }
     marq_arena_free(&arena);
     marq_combo_free(a);
@@ -206,27 +85,27 @@ static bool mirror_twice(const world *w, const char *text, size_t length,
 
 static void mirror_of_mirror_is_the_same_tree(void **state)
 {
-    for_many(*state, 2, 400, &everything, mirror_twice);
+    property_try(*state, 2, 400, &everything, mirror_twice);
 }
 
 /* The other side states its start; from there on, twice is the same. */
 static bool other_side_twice(const world *w, const char *text, size_t length,
                              bool show)
 {
-    marq_combo *a = read_text(w, text, length);
+    marq_combo *a = property_read(w, text, length);
     marq_combo *left = other_side(a);
     marq_combo *right = other_side(left);
     marq_combo *again = other_side(right);
-    bool same = same_copy(left, again);
+    bool same = property_same_copy(left, again);
 
     if (a->tree.start.written && a->tree.finish.written) {
-        same = same && same_copy(a, right);
+        same = same && property_same_copy(a, right);
     }
     if (!same && show) {
-        show_copy("this side", a);
-        show_copy("other side", left);
-        show_copy("twice", right);
-        show_copy("three times", again);
+        property_show_copy("this side", a);
+        property_show_copy("other side", left);
+        property_show_copy("twice", right);
+        property_show_copy("three times", again);
     }
     marq_combo_free(again);
     marq_combo_free(right);
@@ -237,7 +116,7 @@ static bool other_side_twice(const world *w, const char *text, size_t length,
 
 static void other_side_twice_is_the_same_copy(void **state)
 {
-    for_many(*state, 3, 200, &everything, other_side_twice);
+    property_try(*state, 3, 200, &everything, other_side_twice);
 }
 
 /* ---- mirror and following ---- */
@@ -290,8 +169,8 @@ static bool follow_text(marq_following *f, marq_arena *arena, const world *w,
 
     marq_arena_init(arena, marq_mem_of(NULL));
     marq_findings_init(&findings, arena, 0);
-    assert_int_equal(
-        marq_follow(f, arena, w->vocab, &combo->tree, &findings), MARQ_OK);
+    assert_int_equal(marq_follow(f, arena, w->vocab, &combo->tree, &findings),
+                     MARQ_OK);
     return true;
 }
 
@@ -410,32 +289,6 @@ static bool same_but_for_notes(const marq_findings *a, const marq_findings *b)
     }
 }
 
-static marq_report *check_combo(const marq_combo *combo)
-{
-    marq_report *report = NULL;
-
-    assert_int_equal(marq_check(&report, combo, NULL), MARQ_OK);
-    return report;
-}
-
-static void show_report(const char *what, const marq_report *r)
-{
-    print_error("--- %s\n", what);
-    for (size_t i = 0; i < marq_report_moment_count(r); i++) {
-        marq_moment m = marq_report_moment(r, i);
-
-        print_error("  %s | %s | %s | %s%s%s\n", m.step, m.weight, m.feet,
-                    m.facing, m.known ? "" : " unknown",
-                    m.assumed ? " assumed" : "");
-    }
-    for (size_t i = 0; i < marq_finding_count(marq_report_findings(r)); i++) {
-        const marq_finding *f = marq_finding_at(marq_report_findings(r), i);
-
-        print_error("  %s %s (%zu fixes)\n", f->code, f->headline,
-                    f->fix_count);
-    }
-}
-
 /* `a` and `b` are mirror images in text; so must be what following says. */
 static bool compare_sides(const world *w, const marq_combo *a,
                           const marq_combo *b, bool show)
@@ -448,24 +301,23 @@ static bool compare_sides(const world *w, const marq_combo *a,
     bool sets = follow_text(&fa, &arena_a, w, a) &&
                 follow_text(&fb, &arena_b, w, b) &&
                 followings_are_mirrored(&fa, &fb, &settled);
-    marq_report *ra = check_combo(a);
-    marq_report *rb = check_combo(b);
+    marq_report *ra = property_check(a);
+    marq_report *rb = property_check(b);
     bool moments = !sets || !settled || moments_are_mirrored(ra, rb);
-    bool codes = sets && settled
-                     ? same_codes(marq_report_findings(ra),
-                                  marq_report_findings(rb))
-                     : same_but_for_notes(marq_report_findings(ra),
-                                          marq_report_findings(rb));
+    bool codes = sets && settled ? same_codes(marq_report_findings(ra),
+                                              marq_report_findings(rb))
+                                 : same_but_for_notes(marq_report_findings(ra),
+                                                      marq_report_findings(rb));
 
     if (show) {
         print_error("sets %s, moments %s, findings %s\n",
                     sets ? "mirrored" : "NOT mirrored",
                     moments ? "mirrored" : "NOT mirrored",
                     codes ? "the same" : "NOT the same");
-        show_copy("one side", a);
-        show_copy("the other", b);
-        show_report("one side", ra);
-        show_report("the other", rb);
+        property_show_copy("one side", a);
+        property_show_copy("the other", b);
+        property_show_report("one side", ra);
+        property_show_report("the other", rb);
     }
     marq_report_free(rb);
     marq_report_free(ra);
@@ -479,12 +331,12 @@ static bool follows_mirrored(const world *w, const char *text, size_t length,
                              bool show)
 {
     char turned[MADE_MOST * 2];
-    marq_combo *a = read_text(w, text, length);
+    marq_combo *a = property_read(w, text, length);
     marq_combo *b;
     bool same;
 
     make_swapped(turned, sizeof turned, text);
-    b = read_text(w, turned, strlen(turned));
+    b = property_read(w, turned, strlen(turned));
     same = compare_sides(w, a, b, show);
     marq_combo_free(b);
     marq_combo_free(a);
@@ -496,14 +348,14 @@ static void mirror_commutes_with_following_from_the_right(void **state)
 {
     const make_how how = {MADE_RIGHT, 6, true, true, true, false};
 
-    for_many(*state, 4, 150, &how, follows_mirrored);
+    property_try(*state, 4, 150, &how, follows_mirrored);
 }
 
 static void mirror_commutes_with_following_from_the_left(void **state)
 {
     const make_how how = {MADE_LEFT, 6, true, true, true, false};
 
-    for_many(*state, 5, 150, &how, follows_mirrored);
+    property_try(*state, 5, 150, &how, follows_mirrored);
 }
 
 static void mirror_commutes_with_following_from_anywhere(void **state)
@@ -534,19 +386,19 @@ static bool other_side_is_swapped(const world *w, const char *text,
                                   size_t length, bool show)
 {
     char turned[MADE_MOST * 2];
-    marq_combo *a = read_text(w, text, length);
+    marq_combo *a = property_read(w, text, length);
     marq_combo *left = other_side(a);
     marq_combo *b;
     bool same;
 
     make_swapped(turned, sizeof turned, text);
-    b = read_text(w, turned, strlen(turned));
+    b = property_read(w, turned, strlen(turned));
     /* the other side also states where it ends */
     left->tree.finish = b->tree.finish;
     same = marq_tree_equal(&left->tree, &b->tree);
     if (!same && show) {
-        show_copy("other side", left);
-        show_copy("text with its sides swapped", b);
+        property_show_copy("other side", left);
+        property_show_copy("text with its sides swapped", b);
     }
     marq_combo_free(b);
     marq_combo_free(left);
@@ -558,7 +410,7 @@ static void other_side_is_the_text_swapped(void **state)
 {
     const make_how how = {MADE_RIGHT, 6, true, true, true, true};
 
-    for_many(*state, 7, 200, &how, other_side_is_swapped);
+    property_try(*state, 7, 200, &how, other_side_is_swapped);
 }
 
 /* ---- spelling ---- */
@@ -598,8 +450,8 @@ static void raise_letters(char *out, size_t room, const char *text)
         utf8proc_ssize_t n = utf8proc_iterate(at, -1, &c);
 
         assert_true(n > 0 && used + 5 < room);
-        used += (size_t)utf8proc_encode_char(
-            utf8proc_toupper(c), (utf8proc_uint8_t *)out + used);
+        used += (size_t)utf8proc_encode_char(utf8proc_toupper(c),
+                                             (utf8proc_uint8_t *)out + used);
         at += n;
     }
     out[used] = '\0';
@@ -644,7 +496,8 @@ static bool same_moments(const marq_report *a, const marq_report *b)
         /* after a break a step may be shown as it was typed */
         if (x.known != y.known || x.assumed != y.assumed ||
             (x.known && strcmp(x.step, y.step) != 0) ||
-            strcmp(x.count, y.count) != 0 || strcmp(x.feet, y.feet) != 0 || strcmp(x.facing, y.facing) != 0) {
+            strcmp(x.count, y.count) != 0 || strcmp(x.feet, y.feet) != 0 ||
+            strcmp(x.facing, y.facing) != 0) {
             return false;
         }
     }
@@ -661,8 +514,8 @@ static bool same_items(const marq_tree *a, const marq_tree *b)
         const marq_item *x = MARQ_AT(&a->items, marq_item, i);
         const marq_item *y = MARQ_AT(&b->items, marq_item, i);
 
-        if (x->kind != y->kind || x->term != y->term ||
-            x->times != y->times || x->mark_count != y->mark_count) {
+        if (x->kind != y->kind || x->term != y->term || x->times != y->times ||
+            x->mark_count != y->mark_count) {
             return false;
         }
         for (uint32_t k = 0; k < x->mark_count; k++) {
@@ -690,24 +543,24 @@ static bool reads_alike(const world *w, const char *text, size_t length,
                         respelling respell, const char *name, bool show)
 {
     static char other[MADE_MOST * 3];
-    marq_combo *a = read_text(w, text, length);
+    marq_combo *a = property_read(w, text, length);
     marq_combo *b;
     marq_report *ra;
     marq_report *rb;
     bool same;
 
     respell(other, sizeof other, text);
-    b = read_text(w, other, strlen(other));
-    ra = check_combo(a);
-    rb = check_combo(b);
+    b = property_read(w, other, strlen(other));
+    ra = property_check(a);
+    rb = property_check(b);
     same = same_items(&a->tree, &b->tree) && same_moments(ra, rb) &&
            same_codes(marq_report_findings(ra), marq_report_findings(rb));
     if (!same && show) {
         print_error("--- %s:\n%s\n", name, other);
-        show_copy("as written", a);
-        show_copy("respelled", b);
-        show_report("as written", ra);
-        show_report("respelled", rb);
+        property_show_copy("as written", a);
+        property_show_copy("respelled", b);
+        property_show_report("as written", ra);
+        property_show_report("respelled", rb);
     }
     marq_report_free(rb);
     marq_report_free(ra);
@@ -744,188 +597,7 @@ static void any_spelling_gives_the_same_verdict(void **state)
 {
     const make_how how = {MADE_ANY_START, 5, true, true, true, false};
 
-    for_many(*state, 8, 80, &how, any_spelling_reads_alike);
-}
-
-/* ---- corrections ---- */
-
-/* How many bytes are left from the first step at or after `from` that is not
- * known; 0 if all are. */
-static size_t length_left(const marq_report *report, size_t length,
-                          uint32_t from)
-{
-    for (size_t i = 1; i < marq_report_moment_count(report); i++) {
-        marq_moment m = marq_report_moment(report, i);
-
-        if (!m.known && m.span.from >= from) {
-            return length - m.span.from;
-        }
-    }
-    return 0;
-}
-
-static bool has_finding(const marq_report *report, const char *code,
-                        uint32_t from)
-{
-    const marq_findings *list = marq_report_findings(report);
-
-    for (size_t i = 0; i < marq_finding_count(list); i++) {
-        const marq_finding *f = marq_finding_at(list, i);
-
-        if (strcmp(f->code, code) == 0 && f->has_span &&
-            f->span.from == from) {
-            return true;
-        }
-    }
-    return false;
-}
-
-static bool is_break(const char *code)
-{
-    static const char *const breaks[] = {"S001", "S002", "S005"};
-
-    for (size_t i = 0; i < sizeof breaks / sizeof breaks[0]; i++) {
-        if (strcmp(code, breaks[i]) == 0) {
-            return true;
-        }
-    }
-    return false;
-}
-
-static bool fix_helps(const world *w, const char *text, size_t length,
-                      const marq_finding *f, const marq_fix *fix,
-                      const marq_report *before, bool show)
-{
-    static char mended[MADE_MOST * 2];
-    size_t n = length - (fix->span.to - fix->span.from) + fix->text_length;
-    uint32_t at = f->span.from;
-    marq_combo *combo;
-    marq_report *after;
-    bool gone;
-    bool further;
-
-    assert_true(fix->span.from <= fix->span.to && fix->span.to <= length);
-    assert_true(n < sizeof mended);
-    memcpy(mended, text, fix->span.from);
-    memcpy(mended + fix->span.from, fix->text, fix->text_length);
-    memcpy(mended + fix->span.from + fix->text_length, text + fix->span.to,
-           length - fix->span.to);
-    mended[n] = '\0';
-    if (fix->span.to <= at && fix->span.from < at) {
-        at = (uint32_t)(at + fix->text_length -
-                        (fix->span.to - fix->span.from));
-    } else if (fix->span.from == at && fix->span.to == at) {
-        at += (uint32_t)fix->text_length; /* put in right before */
-    }
-    combo = read_text(w, mended, n);
-    after = check_combo(combo);
-    further = !is_break(f->code) ||
-              length_left(after, n, at) <
-                  length_left(before, length, f->span.from);
-    /* with a step left out the next one stands in its place, and may have a
-       fault of its own */
-    gone = !has_finding(after, f->code, at) ||
-           (further && is_break(f->code) && fix->text_length == 0);
-    if (show && !(gone && further)) {
-        print_error("--- %s, \"%s\" offered: %s, %s\n%s\n", f->code,
-                    fix->label, gone ? "gone" : "NOT gone",
-                    further ? "further" : "NOT further", mended);
-        show_report("before", before);
-        show_report("after", after);
-    }
-    marq_report_free(after);
-    marq_combo_free(combo);
-    return gone && further;
-}
-
-static size_t fixes_tried;
-
-/* Every correction of the findings that are notes, or that are not. */
-static bool fixes_help(const world *w, const char *text, size_t length,
-                       bool notes, bool show)
-{
-    marq_combo *combo = read_text(w, text, length);
-    marq_report *report = check_combo(combo);
-    const marq_findings *list = marq_report_findings(report);
-    bool all = true;
-
-    for (size_t i = 0; i < marq_finding_count(list); i++) {
-        const marq_finding *f = marq_finding_at(list, i);
-
-        assert_true(f->fix_count <= MARQ_FIXES_MOST);
-        if ((f->severity == MARQ_NOTE) != notes) {
-            continue;
-        }
-        for (size_t k = 0; k < f->fix_count && all; k++) {
-            fixes_tried++;
-            all = fix_helps(w, text, length, f, &f->fixes[k], report, show);
-        }
-    }
-    marq_report_free(report);
-    marq_combo_free(combo);
-    return all;
-}
-
-static bool corrections_help(const world *w, const char *text, size_t length,
-                             bool show)
-{
-    return fixes_help(w, text, length, false, show);
-}
-
-static bool near_words_help(const world *w, const char *text, size_t length,
-                            bool show)
-{
-    return fixes_help(w, text, length, true, show);
-}
-
-static void every_correction_removes_its_finding(void **state)
-{
-    const make_how how = {MADE_ANY_START, 6, true, false, false, false};
-
-    fixes_tried = 0;
-    for_many(*state, 9, 150, &how, corrections_help);
-    printf("  %zu corrections tried\n", fixes_tried);
-    assert_true(fixes_tried > 0);
-}
-
-static void corrections_help_where_facing_is_written(void **state)
-{
-    const make_how how = {MADE_RIGHT, 5, true, true, true, false};
-
-    fixes_tried = 0;
-    for_many(*state, 10, 100, &how, corrections_help);
-    assert_true(fixes_tried > 0);
-}
-
-/* Words with a letter gone wrong: what is offered for them must be read. */
-static void every_near_word_removes_its_finding(void **state)
-{
-    const world *w = *state;
-    const make_how how = {MADE_RIGHT, 3, true, false, false, false};
-    dice d = {w->seed + 11};
-    size_t faults = 0;
-
-    fixes_tried = 0;
-    for (size_t n = dice_longer(150); n > 0; n--) {
-        made t;
-        size_t at;
-
-        make_text(&t, w->vocab, &d, &how, false);
-        at = dice_below(&d, t.length);
-        if (t.bytes[at] < 'a' || t.bytes[at] > 'z') {
-            continue;
-        }
-        t.bytes[at] = (char)('a' + dice_below(&d, 26));
-        if (!near_words_help(w, t.bytes, t.length, false) &&
-            faults++ < SHOWN_MOST) {
-            make_small(w, near_words_help, &t);
-            print_error("=== fails:\n%s\n", t.bytes);
-            near_words_help(w, t.bytes, t.length, true);
-        }
-    }
-    printf("  %zu near words tried\n", fixes_tried);
-    assert_int_equal(faults, 0);
-    assert_true(fixes_tried > 0);
+    property_try(*state, 8, 80, &how, any_spelling_reads_alike);
 }
 
 int main(void)
@@ -939,10 +611,7 @@ int main(void)
         cmocka_unit_test(mirror_commutes_with_following_from_anywhere),
         cmocka_unit_test(other_side_is_the_text_swapped),
         cmocka_unit_test(any_spelling_gives_the_same_verdict),
-        cmocka_unit_test(every_correction_removes_its_finding),
-        cmocka_unit_test(corrections_help_where_facing_is_written),
-        cmocka_unit_test(every_near_word_removes_its_finding),
     };
 
-    return cmocka_run_group_tests(tests, load_world, free_world);
+    return cmocka_run_group_tests(tests, property_load, property_free);
 }

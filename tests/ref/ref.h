@@ -60,24 +60,24 @@ enum {
 };
 enum {
     REF_ENDS_UNSAID,
-    REF_ENDS_AS_BEGAN,   /* "ends as it began" */
-    REF_ENDS_WHERE_BEGAN,/* "closes where it began" */
-    REF_ENDS_TWO,        /* in a position */
-    REF_ENDS_WORKING,    /* on the working foot */
+    REF_ENDS_AS_BEGAN,    /* "ends as it began" */
+    REF_ENDS_WHERE_BEGAN, /* "closes where it began" */
+    REF_ENDS_TWO,         /* in a position */
+    REF_ENDS_WORKING,     /* on the working foot */
     REF_ENDS_OTHER,
     REF_ENDS_STANDING
 };
 enum { /* which foot is in front at an end on two feet */
-    REF_FRONT_NONE,
-    REF_FRONT_WORKING,
-    REF_FRONT_OTHER,
-    REF_FRONT_KEPT,
-    REF_FRONT_EXCHANGED,
-    REF_FRONT_EITHER
+       REF_FRONT_NONE,
+       REF_FRONT_WORKING,
+       REF_FRONT_OTHER,
+       REF_FRONT_KEPT,
+       REF_FRONT_EXCHANGED,
+       REF_FRONT_EITHER
 };
 enum { REF_STILL, REF_MOVING, REF_JUMPING };
 
-#define REF_NAMES_MOST 6
+#define REF_NAMES_MOST  6
 #define REF_PLACES_MOST 8
 
 typedef struct ref_variant {
@@ -109,7 +109,7 @@ typedef struct ref_term {
 
 typedef struct ref_qualifier {
     const char *name;
-    const char *asks; /* "" if it says nothing */
+    const char *asks;    /* "" if it says nothing */
     const char *instead; /* NULL if none */
 } ref_qualifier;
 
@@ -155,9 +155,9 @@ typedef struct ref_list {
 } ref_list;
 
 typedef struct ref_walk {
-    size_t danced;  /* steps danced before the first that nobody can; all
-                       of them when it can be danced */
-    ref_list ends;  /* after the last step danced */
+    size_t danced; /* steps danced before the first that nobody can; all
+                      of them when it can be danced */
+    ref_list ends; /* after the last step danced */
 } ref_walk;
 
 /* Walks through `count` steps.  The walk owns its lists; ref_walk_free. */

@@ -149,8 +149,8 @@ static size_t find_fronts(const ref_variant *v, ref_body from, int working,
     case REF_FRONT_KEPT:
     case REF_FRONT_EXCHANGED:
         if (front != 0) {
-            out[0] = v->end_front == REF_FRONT_KEPT ? front
-                                                    : ref_other_foot(front);
+            out[0] =
+                v->end_front == REF_FRONT_KEPT ? front : ref_other_foot(front);
             return 1;
         }
         break; /* nothing to keep: either */

@@ -240,8 +240,8 @@ static bool read_worker(ref_variant *v, const char *clause)
 
 int ref_read_gap(const char *text)
 {
-    return strcmp(text, "still") == 0      ? REF_STILL
-           : strcmp(text, "moving") == 0   ? REF_MOVING
+    return strcmp(text, "still") == 0       ? REF_STILL
+           : strcmp(text, "moving") == 0    ? REF_MOVING
            : strcmp(text, "in a jump") == 0 ? REF_JUMPING
                                             : -1;
 }
@@ -249,9 +249,9 @@ int ref_read_gap(const char *text)
 /* Clauses that say nothing about the feet. */
 static bool is_aside(const char *clause)
 {
-    static const char *const heads[] = {"feet change", "feet stay",
-        "feet vary", "lands on ", "reverse", "no reverse",
-        "level ", "source ", "any amount"};
+    static const char *const heads[] = {
+        "feet change", "feet stay", "feet vary", "lands on ", "reverse",
+        "no reverse",  "level ",    "source ",   "any amount"};
 
     for (size_t i = 0; i < sizeof heads / sizeof heads[0]; i++) {
         if (ref_starts_with(clause, heads[i], NULL)) {
@@ -280,11 +280,11 @@ static void read_clause(ref_reader *r, ref_variant *v, const char *clause)
 
     if (ref_starts_with(clause, "from ", &rest)) {
         while (*rest != '\0') {
-            const char *or = strstr(rest, " or ");
-            size_t n = or != NULL ? (size_t)(or - rest) : strlen(rest);
+            const char * or = strstr(rest, " or ");
+            size_t n = or != NULL ? (size_t)(or -rest) : strlen(rest);
 
             read_from(r, v, ref_keep_string(r, rest, n));
-            rest = or != NULL ? or + 4 : rest + n;
+            rest = or != NULL ? or +4 : rest + n;
         }
     } else if (ref_starts_with(clause, "leaves ", &rest)) {
         v->leaves = ref_read_gap(rest);
@@ -328,7 +328,8 @@ static void read_name(ref_reader *r, ref_variant *v, const char *name)
 
 /* The pieces of a list, a name or a clause each.  A reverse may have several
  * names, which look like clauses: known to be names, they are passed over. */
-static void read_list(ref_reader *r, ref_variant *v, const char *text, bool names)
+static void read_list(ref_reader *r, ref_variant *v, const char *text,
+                      bool names)
 {
     bool in_reverse = false;
 

@@ -116,7 +116,7 @@ static void read_term(ref_reader *r, const entry *e)
     for (size_t i = 0; i < e->count; i++) {
         if (strcmp(e->fields[i].key, "variant") == 0) {
             ref_read_variant(r, t, gap != NULL ? ref_read_gap(gap) : REF_STILL,
-                         e->fields[i].value);
+                             e->fields[i].value);
         }
     }
 }
@@ -128,7 +128,7 @@ static void read_qualifier(ref_reader *r, const entry *e)
     ref_qualifier *q;
 
     v->qualifiers = ref_get_more(v->qualifiers, v->qualifier_count + 1,
-                             sizeof *v->qualifiers);
+                                 sizeof *v->qualifiers);
     q = &v->qualifiers[v->qualifier_count++];
     q->name = e->name;
     q->asks = asks != NULL ? asks : "nothing more";

@@ -39,8 +39,7 @@ static void add_spot(ref_list *list, ref_body body, int arrived, int price)
 static void add_list(ref_list *to, const ref_list *from)
 {
     for (size_t i = 0; i < from->count; i++) {
-        add_spot(to, from->at[i].body, from->at[i].arrived,
-                 from->at[i].price);
+        add_spot(to, from->at[i].body, from->at[i].arrived, from->at[i].price);
     }
 }
 
@@ -76,8 +75,7 @@ static size_t links_of_two_feet(const ref_prices *p, ref_body b, link *out)
 
     if (b.position == REF_FIFTH) {
         n = add_link(out, n, b, ref_two(REF_TIPS, b.front), ADJUST, p->quiet);
-        n = add_link(out, n, b, ref_two(REF_FOURTH, b.front), OPEN,
-                     p->opening);
+        n = add_link(out, n, b, ref_two(REF_FOURTH, b.front), OPEN, p->opening);
     } else if (b.position == REF_FOURTH) {
         n = add_link(out, n, b,
                      ref_one(ref_other_foot(b.front), REF_A_TERRE, REF_DEVANT),
@@ -88,8 +86,8 @@ static size_t links_of_two_feet(const ref_prices *p, ref_body b, link *out)
                      p->closing);
     } else if (b.position == REF_SECOND) {
         for (int foot = REF_RIGHT; foot <= REF_LEFT; foot++) {
-            n = add_link(out, n, b, ref_one(foot, REF_A_TERRE, REF_SIDE),
-                         SHIFT, p->quiet);
+            n = add_link(out, n, b, ref_one(foot, REF_A_TERRE, REF_SIDE), SHIFT,
+                         p->quiet);
             n = add_link(out, n, b, ref_two(REF_FIFTH, foot), GATHER,
                          p->closing);
         }
@@ -112,18 +110,18 @@ static size_t links_of_one_foot(const ref_prices *p, ref_body b, link *out)
                      ADJUST, p->quiet);
     }
     if (b.shape != REF_ANKLE && b.where != REF_SIDE) {
-        n = add_link(out, n, b, ref_one(b.standing, REF_ANKLE, b.where),
-                     ADJUST, p->quiet);
+        n = add_link(out, n, b, ref_one(b.standing, REF_ANKLE, b.where), ADJUST,
+                     p->quiet);
     }
     if (b.shape == REF_A_TERRE) {
         n = add_link(out, n, b,
-                     b.where == REF_SIDE ? ref_two(REF_SECOND, 0)
-                                         : ref_two(REF_FOURTH, ref_front_foot(b)),
+                     b.where == REF_SIDE
+                         ? ref_two(REF_SECOND, 0)
+                         : ref_two(REF_FOURTH, ref_front_foot(b)),
                      SHIFT, p->quiet);
     }
     if (b.where == REF_SIDE) {
-        n = add_link(out, n, b, ref_two(REF_FIFTH, b.standing), CLOSE,
-                     closing);
+        n = add_link(out, n, b, ref_two(REF_FIFTH, b.standing), CLOSE, closing);
         n = add_link(out, n, b, ref_two(REF_FIFTH, free_foot), CLOSE,
                      p->side_in_front);
     } else {
@@ -446,8 +444,7 @@ static void make_starts(ref_list *out, const ref_prices *p)
     add_spot(out, ref_two(REF_FIFTH, REF_RIGHT), REF_STILL, p->start_fifth);
     add_spot(out, ref_two(REF_FIRST, 0), REF_STILL, p->start_first);
     add_spot(out, ref_two(REF_SECOND, 0), REF_STILL, p->start_elsewhere);
-    add_spot(out, ref_two(REF_THIRD, REF_RIGHT), REF_STILL,
-             p->start_elsewhere);
+    add_spot(out, ref_two(REF_THIRD, REF_RIGHT), REF_STILL, p->start_elsewhere);
     add_spot(out, ref_two(REF_FOURTH, REF_RIGHT), REF_STILL,
              p->start_elsewhere);
     add_spot(out, ref_two(REF_PARALLEL, 0), REF_STILL, p->start_elsewhere);

@@ -20,7 +20,7 @@
 #include "vocab.h"
 
 #define STEPS_MOST 6
-#define TEXT_MOST 1024
+#define TEXT_MOST  1024
 #define SHOWN_MOST 12 /* disagreements printed */
 
 typedef struct world {
@@ -38,19 +38,21 @@ typedef struct answer {
     uint32_t price;
 } answer;
 
-typedef struct try {
+typedef struct
+try {
     ref_step steps[STEPS_MOST];
     size_t count;
-} try;
+}
+try;
 
 /* ---- bodies of both ---- */
 
 static ref_body ref_of_body(marq_body b)
 {
     static const int positions[MARQ_POSITIONS] = {
-        [MARQ_FIRST] = REF_FIRST,     [MARQ_SECOND] = REF_SECOND,
+        [MARQ_FIRST] = REF_FIRST,       [MARQ_SECOND] = REF_SECOND,
         [MARQ_PARALLEL] = REF_PARALLEL, [MARQ_THIRD] = REF_THIRD,
-        [MARQ_FOURTH] = REF_FOURTH,   [MARQ_FIFTH] = REF_FIFTH,
+        [MARQ_FOURTH] = REF_FOURTH,     [MARQ_FIFTH] = REF_FIFTH,
         [MARQ_TIPS] = REF_TIPS};
     static const int shapes[MARQ_SHAPES] = {
         [MARQ_A_TERRE] = REF_A_TERRE, [MARQ_LOW] = REF_LOW,
@@ -122,11 +124,10 @@ static void write_text(char out[TEXT_MOST], const try *t)
     for (size_t i = 0; i < t->count; i++) {
         const ref_step *s = &t->steps[i];
 
-        used += (size_t)snprintf(out + used, TEXT_MOST - used, "%s%s",
-                                 i > 0 ? ", " : "",
-                                 s->to == REF_POSITION_COUNT
-                                     ? s->term->name
-                                     : position_texts[s->to]);
+        used += (size_t)snprintf(
+            out + used, TEXT_MOST - used, "%s%s", i > 0 ? ", " : "",
+            s->to == REF_POSITION_COUNT ? s->term->name
+                                        : position_texts[s->to]);
         if (s->qualifier != NULL) {
             used += (size_t)snprintf(out + used, TEXT_MOST - used, " %s",
                                      s->qualifier->name);
@@ -181,15 +182,14 @@ static void read_front(answer *a, const marq_front *front)
     }
 }
 
-static bool mark_as_meant(const world *w, const marq_mark *m,
-                          const ref_step *s)
+static bool mark_as_meant(const world *w, const marq_mark *m, const ref_step *s)
 {
     const marq_vocab_data *data = w->vocab->data;
 
     if (m->kind == MARQ_MARK_TO) {
         return s->to != REF_POSITION_COUNT &&
-               ref_of_body(marq_body_two((marq_position)m->value,
-                                         MARQ_SIDE_RIGHT))
+               ref_of_body(
+                   marq_body_two((marq_position)m->value, MARQ_SIDE_RIGHT))
                        .position == s->to;
     }
     return m->kind == MARQ_MARK_QUALIFIER && s->qualifier != NULL &&
@@ -211,17 +211,16 @@ static bool reads_as_meant(const world *w, const marq_tree *tree, const try *t)
         unsigned marks = (s->qualifier != NULL ? 1u : 0u) +
                          (s->to != REF_POSITION_COUNT ? 1u : 0u);
 
-        if (item->kind != MARQ_ITEM_STEP ||
-            item->times != (uint32_t)s->times || item->mark_count != marks ||
+        if (item->kind != MARQ_ITEM_STEP || item->times != (uint32_t)s->times ||
+            item->mark_count != marks ||
             strcmp(data->strings + data->terms[item->term].name,
                    s->term->name) != 0) {
             return false;
         }
         for (uint32_t k = 0; k < marks; k++) {
-            if (!mark_as_meant(w,
-                               MARQ_AT(&tree->marks, marq_mark,
-                                       item->first_mark + k),
-                               s)) {
+            if (!mark_as_meant(
+                    w, MARQ_AT(&tree->marks, marq_mark, item->first_mark + k),
+                    s)) {
                 return false;
             }
         }
@@ -308,8 +307,7 @@ static void show_answers(const world *w, const try *t)
                 t->count, ref.price);
     show_set("only the library ends", w, lib.ends & ~ref.ends);
     show_set("only the walk ends", w, ref.ends & ~lib.ends);
-    show_set("cheapest for the library only", w,
-             lib.cheapest & ~ref.cheapest);
+    show_set("cheapest for the library only", w, lib.cheapest & ~ref.cheapest);
     show_set("cheapest for the walk only", w, ref.cheapest & ~lib.cheapest);
 }
 
@@ -527,8 +525,7 @@ static void draw_qualifier(const world *w, dice *d, ref_step *s)
     if (v->name_count > 0 && dice_below(d, 4) > 0) {
         name = v->names[dice_below(d, v->name_count)];
     }
-    s->qualifier =
-        &w->ref->qualifiers[dice_below(d, w->ref->qualifier_count)];
+    s->qualifier = &w->ref->qualifiers[dice_below(d, w->ref->qualifier_count)];
     for (size_t i = 0; name != NULL && i < w->ref->qualifier_count; i++) {
         if (strcmp(w->ref->qualifiers[i].name, name) == 0) {
             s->qualifier = &w->ref->qualifiers[i];
@@ -579,9 +576,8 @@ static void random_texts_with_a_position_written(void **state)
         draw_steps(w, &d, &t);
         i = dice_below(&d, t.count);
         t.steps[i].term = place;
-        t.steps[i].to = dice_below(&d, 2) > 0
-                            ? REF_FOURTH
-                            : (int)dice_below(&d, REF_TIPS);
+        t.steps[i].to =
+            dice_below(&d, 2) > 0 ? REF_FOURTH : (int)dice_below(&d, REF_TIPS);
         while (i + 1 < t.count && dice_below(&d, 2) > 0 &&
                !turns(t.steps[i + 1].term)) {
             t.steps[i + 1].term =

@@ -35,7 +35,9 @@ static const marq_term terms[TERMS] = {
     {.name = AT_CHANGEMENT},
 };
 static const marq_qualifier qualifiers[QUALIFIERS] = {
-    {.name = AT_DERRIERE}, {.name = AT_DESSUS}};
+    {.name = AT_DERRIERE, .position = MARQ_POSITIONS},
+    {.name = AT_DESSUS, .position = MARQ_POSITIONS},
+};
 static const marq_free_word free_words[] = {
     {AT_ANKLE, MARQ_FREE(MARQ_ANKLE, MARQ_DERRIERE)}};
 static const marq_vocab_data small_data = {
@@ -540,7 +542,7 @@ static void write_noise(char *out, size_t room)
 
 static unsigned run_count(void)
 {
-    return getenv("MARQ_LONG") ? 200000 : 3000;
+    return getenv("MARQ_LONG") ? 30000 : 3000;
 }
 
 static void whatever_was_read_reads_back(void **state)
@@ -548,7 +550,7 @@ static void whatever_was_read_reads_back(void **state)
     unsigned wrong = 0;
     (void)state;
     print_message("seeds 1 to %u\n", run_count());
-    for (unsigned seed = 1; seed <= run_count() && wrong < 40; seed++) {
+    for (unsigned seed = 1; seed <= run_count() && wrong < 8; seed++) {
         char text[4096];
         made m;
         random_state = seed * 0x9e3779b97f4a7c15u;

@@ -346,7 +346,9 @@ MARQ_API marq_status marq_print(marq_text **out, const marq_combo *combo,
 
 typedef enum marq_layout {
     MARQ_LAYOUT_FULL = 0, /* findings with the line and an underline, then
-                             sums, end and readiness */
+                             sums, end and readiness; each finding, in their
+                             order, is lines that are not empty and then an
+                             empty one */
     MARQ_LAYOUT_LINES = 1, /* one finding a line:
                               name:line:column: severity: text [code] */
     MARQ_LAYOUT_TABLE = 2  /* the walk-through, a row a count or a step */

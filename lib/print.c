@@ -263,19 +263,16 @@ static bool mark_runs_on(printer *p, const marq_mark *mark,
     return runs_on(p, last ? last + 1 : text, next, term);
 }
 
-/* Two qualifiers that would be read as one ("dessus dessous") change places.
- * One pass of the last pair forward may bring two others together; a few
+/* Two marks whose words would be read as one ("dessus dessous", "open" and
+ * "front foot") change places.  One pass of the last pair forward may bring two others together; a few
  * passes settle what anybody writes. */
-static void part_qualifiers(printer *p, marq_mark *marks, size_t count,
+static void part_marks(printer *p, marq_mark *marks, size_t count,
                             unsigned term)
 {
     bool moved = true;
     for (int pass = 0; pass < 4 && moved; pass++) {
         moved = false;
         for (size_t i = 0; i + 1 < count; i++) {
-            if (marks[i + 1].kind != MARQ_MARK_QUALIFIER) {
-                break;
-            }
             if (mark_runs_on(p, &marks[i], &marks[i + 1], term)) {
                 marq_mark mark = marks[i];
                 marks[i] = marks[i + 1];
@@ -333,7 +330,7 @@ static size_t print_name(printer *p, const char *name, unsigned term,
 static void print_step(printer *p, const marq_item *item, marq_mark *marks,
                        size_t count)
 {
-    part_qualifiers(p, marks, count, item->term);
+    part_marks(p, marks, count, item->term);
     size_t place = find_place(p, item, marks, count), first = 0;
     if (place != SIZE_MAX &&
         !(count > 1 && mark_runs_on(p, &marks[place], &marks[place == 0],

@@ -65,8 +65,8 @@ typed 'start fifth, right front' 'jete dessus' 'changement' 'undo' \
     'temps leve' 'clean'
 has '  taken    changement' 'undo takes back the last line'
 has 'on the left' 'and one stands where one stood'
-sed -n '/^start    fifth/,$p' out >tail
-grep -q changement tail
+sed -n '/^start    fifth/,$p' out >after
+grep -q changement after
 [ $? -eq 1 ]
 say $? 'it is gone from the clean copy'
 typed 'undo' 'undo'

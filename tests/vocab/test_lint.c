@@ -272,7 +272,8 @@ static void every_meaning_can_be_written(void **state)
     static const struct {
         marq_role role;
         uint16_t first, last;
-    } all[] = {{MARQ_ROLE_FOOT, MARQ_FOOT_RIGHT, MARQ_FOOT_OUTSIDE},
+    } all[] = {/* the right and left foot are patterns (notation.vocab) */
+               {MARQ_ROLE_FOOT, MARQ_FOOT_FRONT, MARQ_FOOT_OUTSIDE},
                {MARQ_ROLE_SIDE, MARQ_SIDE_RIGHT, MARQ_SIDE_LEFT},
                {MARQ_ROLE_POSITION, MARQ_FIRST, MARQ_TIPS},
                {MARQ_ROLE_RELATION, MARQ_FROM, MARQ_FACING_TO},

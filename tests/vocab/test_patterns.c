@@ -54,7 +54,7 @@ static const row rows[] = {
      "glissade num:8"},
     {"(?:in|for|over|taking) +", "plié in four counts",
      "demi-plie len:4"},
-    {"(?<n>\\d+) +(?:counts?|cts?|temps)(?!", "plié 4 counts",
+    {"(?<n>\\d+) +(?:counts?|cts?|temps(?!", "plié 4 counts",
      "demi-plie len:4"},
     {"for +(?<n>", "plié for 4", "demi-plie len:4"},
     {"(?<n>\\d+) +(?:counts?|cts?|beats?) +(?:a|per) +minute",

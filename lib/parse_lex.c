@@ -12,6 +12,8 @@ typedef struct lexer {
     size_t word;    /* the first word that does not begin before `at` */
     size_t bracket; /* the next bracket to open */
     bool first;     /* nothing of this line was read */
+    bool talk;      /* this line is a title, music or a remark: what stands
+                       in it is no step and is not compared with steps */
     bool assumed;   /* a tilde was read */
     bool unclosed_told;
 } lexer;
@@ -350,6 +352,13 @@ static const marq_form *find_form(const marq_parser *p, size_t word,
     return form;
 }
 
+static bool begins_talk(const marq_parser *p, const marq_form *form) {
+    uint16_t heading;
+    return form && marq_form_is(p->data, form, MARQ_ROLE_HEADING, &heading) &&
+           (heading == MARQ_HEAD_TITLE || heading == MARQ_HEAD_LEVEL ||
+            heading == MARQ_HEAD_MUSIC || heading == MARQ_HEAD_REMARK);
+}
+
 static void lex_word(lexer *l) {
     marq_parser *p = l->p;
     const marq_word *word = MARQ_AT(&p->words, marq_word, l->word);
@@ -362,6 +371,9 @@ static void lex_word(lexer *l) {
     }
     if (form) {
         form_to = MARQ_AT(&p->words, marq_word, l->word + used - 1)->to;
+    }
+    if (l->first) {
+        l->talk = begins_talk(p, form);
     }
     if (marq_parse_match(p, wanted_notations(l, word->from, word->to),
                        word->from, form_to - word->from, lex)) {
@@ -380,7 +392,7 @@ static void lex_word(lexer *l) {
     }
     lex->kind = MARQ_LEX_WORD;
     p->lexemes.count--; /* find_near looks at the one before */
-    form = find_near(l, &back, &end);
+    form = l->talk ? NULL : find_near(l, &back, &end);
     p->lexemes.count++;
     if (form) {
         if (back) {
@@ -542,7 +554,7 @@ static void lex_sign(lexer *l) {
 }
 
 void marq_parse_lex(marq_parser *p) {
-    lexer l = {p, 0, 0, 0, true, false, false};
+    lexer l = {.p = p, .first = true};
     while (l.at < p->text.length && p->status == MARQ_OK) {
         if (l.word < p->words.count &&
             MARQ_AT(&p->words, marq_word, l.word)->from == l.at) {

@@ -435,10 +435,10 @@ bool fuzz_try_text(const marq_vocab *vocab, const uint8_t *bytes, size_t size,
     const char *kept;
     size_t length = 0;
     bool good;
-    marq_status status =
-        marq_combo_read(&combo, vocab, (const char *)bytes, size, NULL);
+    marq_status status;
 
     fault->why[0] = '\0';
+    status = marq_combo_read(&combo, vocab, (const char *)bytes, size, NULL);
     if (status != MARQ_OK || combo == NULL) {
         return broken(fault, "read: %s", marq_status_text(status));
     }
@@ -531,11 +531,10 @@ static bool loads(const marq_vocab *base, const uint8_t *bytes, size_t size,
 
         status = marq_render_findings(&lines, NULL, why, (const char *)bytes,
                                       size, "hall.vocab");
-        good = findings_hold(&s, why, false, fault) &&
+        good = text_holds(status, lines, false, "faults", fault) &&
+               findings_hold(&s, why, false, fault) &&
                (marq_finding_count(why) > 0 ||
-                broken(fault, "faults, but none")) &&
-               text_holds(status, lines, false, "faults", fault);
-
+                broken(fault, "faults, but none"));
     } else {
         good = vocab == NULL || (names_hold(vocab, fault) &&
                                  serves(vocab, fault));

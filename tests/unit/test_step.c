@@ -161,7 +161,7 @@ static void add_line(lines *l, const char *text)
         }
     }
     assert_true(l->count < LINES_MOST && strlen(text) < sizeof l->at[0]);
-    strcpy(l->at[l->count++], text);
+    memcpy(l->at[l->count++], text, strlen(text) + 1);
 }
 
 static int compare_lines(const void *a, const void *b)
@@ -191,7 +191,7 @@ static void expect_moves(lines *l, const char *moves)
     char copy[512], *rest = copy;
     l->count = 0;
     assert_true(strlen(moves) < sizeof copy);
-    strcpy(copy, moves);
+    memcpy(copy, moves, strlen(moves) + 1);
     for (char *one = strtok_r(copy, ",", &rest); one != NULL;
          one = strtok_r(NULL, ",", &rest)) {
         add_line(l, one);
@@ -205,28 +205,26 @@ static void tell_move(const marq_move *m, char out[40])
 {
     static const char sides[] = "-RLE";
     static const char *const change[] = {" =", " x", " ?"};
-    char from[4], to[4], part[16];
-    sprintf(out, "%s>%s", stepdesk_name(m->from, from),
-            stepdesk_name(m->to, to));
+    char from[4], to[4];
+    int n = snprintf(out, 40, "%s>%s", stepdesk_name(m->from, from),
+                     stepdesk_name(m->to, to));
     const struct {
         char letter;
         uint8_t side;
     } marks[] = {{'w', m->working}, {'l', m->lands}, {'c', m->closing}};
     for (size_t i = 0; i < 3; i++) {
         if (marks[i].side) {
-            sprintf(part, " %c%c", marks[i].letter, sides[marks[i].side]);
-            strcat(out, part);
+            n += snprintf(out + n, 40 - (size_t)n, " %c%c", marks[i].letter,
+                          sides[marks[i].side]);
         }
     }
     if (m->turn) {
-        sprintf(part, " t%+d", m->turn);
-        strcat(out, part);
+        n += snprintf(out + n, 40 - (size_t)n, " t%+d", m->turn);
     }
     if (m->travel) {
-        sprintf(part, " v%c", sides[m->travel]);
-        strcat(out, part);
+        n += snprintf(out + n, 40 - (size_t)n, " v%c", sides[m->travel]);
     }
-    strcat(out, change[m->change]);
+    snprintf(out + n, 40 - (size_t)n, "%s", change[m->change]);
 }
 
 static void tell_moves(const marq_vocab_data *data, size_t variant, lines *l)
@@ -439,17 +437,17 @@ static void shipped_moves_from_third_and_tips(void **state)
         assert_int_equal(tips.count, fifth.count);
         for (size_t i = 0; i < fifth.count; i++) {
             char line[40];
-            strcpy(line, fifth.at[i]);
+            memcpy(line, fifth.at[i], sizeof line);
             line[0] = '3';
             line[3] = line[3] == '5' ? '3' : line[3];
             assert_true(has_line(&third, line));
-            strcpy(line, fifth.at[i]);
+            memcpy(line, fifth.at[i], sizeof line);
             line[0] = 'T';
             bool same = has_line(&tips, line);
             line[3] = 'T'; /* ends as it began: on the tips */
             assert_true(same || (data->variants[v].end == MARQ_END_AS_BEGAN &&
                                  has_line(&tips, line)));
-            strcpy(line, fifth.at[i]);
+            memcpy(line, fifth.at[i], sizeof line);
             mirror_line(line);
             assert_true(has_line(&left, line));
         }

@@ -329,7 +329,9 @@ static bool read_mark(marq_group *g, size_t i) {
                         lex->assumed);
         return true;
     }
-    if (qualifies) {
+    bool aligns = marq_lex_is(p, lex, MARQ_ROLE_ALIGNMENT, &id);
+    if (qualifies &&
+        !(aligns && !marq_parse_carries(p, beside(g, lex), qualifier))) {
         marq_group_mark(g, MARQ_MARK_QUALIFIER, qualifier, lex->from, lex->to,
                         lex->assumed);
         return true;

@@ -264,10 +264,10 @@ static bool mark_runs_on(printer *p, const marq_mark *mark,
 }
 
 /* Two marks whose words would be read as one ("dessus dessous", "open" and
- * "front foot") change places.  One pass of the last pair forward may bring two others together; a few
+ * "front foot") change places.  That may bring two others together: a few
  * passes settle what anybody writes. */
 static void part_marks(printer *p, marq_mark *marks, size_t count,
-                            unsigned term)
+                       unsigned term)
 {
     bool moved = true;
     for (int pass = 0; pass < 4 && moved; pass++) {

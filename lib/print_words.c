@@ -407,9 +407,6 @@ static bool find_stance(stance *s, const marq_vocab *vocab,
                               marq_body_where((marq_body)b));
         }
     }
-    if (!two && used == 0) {
-        return false; /* words that cannot all be true */
-    }
     for (int front = 0; front <= 2; front++) { /* fifth; fifth, right front */
         for (int p = 0; p < MARQ_POSITIONS && used == 0; p++) {
             *s = (stance){(marq_position)p, (marq_side)front, MARQ_SIDE_NONE,
@@ -474,18 +471,19 @@ static const char *place_words(const marq_vocab_data *data, size_t place,
 }
 
 static void print_stance(marq_build *out, const marq_vocab *vocab,
-                         const stance *s, marq_print_use use)
+                         const stance *s, marq_print_use use,
+                         const char *comma)
 {
     const char *join = "";
     if (s->standing != MARQ_SIDE_NONE) {
         marq_build_text(out, "on the ");
         marq_build_text(out, marq_side_words(s->standing));
-        join = ", ";
+        join = comma;
     }
     if (s->position < MARQ_POSITIONS) {
         marq_build_text(out, join);
         print_position(out, (uint16_t)s->position);
-        join = ", ";
+        join = comma;
     } else if (s->free != SIZE_MAX) {
         marq_build_text(out, join);
         marq_free_mask mask = vocab->data->free_words[s->free].mask;
@@ -497,13 +495,18 @@ static void print_stance(marq_build *out, const marq_vocab *vocab,
             marq_build_char(out, ' ');
         }
         marq_build_text(out, place_words(vocab->data, s->free, use));
-        join = ", ";
+        join = comma;
     }
     if (s->front != MARQ_SIDE_NONE) {
         marq_build_text(out, join);
         marq_build_text(out, marq_side_words(s->front));
         marq_build_text(out, " front");
     }
+}
+
+static bool allows_any(const marq_stand *stand)
+{
+    return memchr(stand->bodies, 1, sizeof stand->bodies) != NULL;
 }
 
 /* Any of the bodies, for a reader: such words are not read back. */
@@ -535,7 +538,9 @@ bool marq_print_stand_words(marq_build *out, const marq_vocab *vocab,
     const char *facing = use == MARQ_PRINT_TO ? "" : "facing ";
     if (stand->has_bodies) {
         if (known) {
-            print_stance(out, vocab, &s, use);
+            /* words that cannot all be true stay one group */
+            print_stance(out, vocab, &s, use,
+                         allows_any(stand) ? first : " ");
         } else {
             print_any_body(out, stand);
         }

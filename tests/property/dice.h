@@ -40,12 +40,19 @@ static inline size_t dice_below(dice *d, size_t n)
     return (size_t)(dice_next(d) % n);
 }
 
-static inline size_t dice_longer(size_t usual)
+/* `usual`, or `times` as much when a long run is wanted. */
+static inline size_t dice_longer_by(size_t usual, size_t times)
 {
     const char *given = getenv("MARQ_LONG");
 
-    return given != NULL && *given != '\0' && *given != '0' ? usual * 100
+    return given != NULL && *given != '\0' && *given != '0' ? usual * times
                                                             : usual;
+}
+
+/* A hundred times as much. */
+static inline size_t dice_longer(size_t usual)
+{
+    return dice_longer_by(usual, 100);
 }
 
 #endif

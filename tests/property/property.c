@@ -96,7 +96,7 @@ void property_try(const world *w, uint64_t salt, size_t count,
     dice d = {w->seed + salt};
     size_t faults = 0;
 
-    count = dice_longer(count);
+    count = dice_longer_by(count, 10);
     for (size_t i = 0; i < count; i++) {
         made t;
 

@@ -31,7 +31,7 @@ bool property_same_copy(const marq_combo *a, const marq_combo *b);
  * wrong. */
 typedef bool (*property_fn)(const world *w, const char *text, size_t length,
                             bool show);
-/* Tries `count` texts (a hundred times as many with MARQ_LONG); `salt` makes
+/* Tries `count` texts (ten times as many with MARQ_LONG); `salt` makes
  * them others than those of another test. */
 void property_try(const world *w, uint64_t salt, size_t count,
                   const make_how *how, property_fn holds);

@@ -258,7 +258,8 @@ static int open_terminal(void **state)
     const char *name;
 
     assert_non_null(t);
-    (void)snprintf(t->folder, sizeof t->folder, "/tmp/marquer-state-XXXXXX");
+    (void)snprintf(t->folder, sizeof t->folder, "%s/marquer-state-XXXXXX",
+                   P_tmpdir);
     assert_non_null(mkdtemp(t->folder));
     t->master = posix_openpt(O_RDWR | O_NOCTTY);
     assert_true(t->master >= 0);

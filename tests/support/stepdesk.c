@@ -7,7 +7,7 @@
 
 #include "stepdesk.h"
 
-stepdesk *stepdesk_new(const char *terms)
+stepdesk *stepdesk_new(const char *terms, const char *more)
 {
     stepdesk *desk = test_calloc(1, sizeof *desk);
     void *load = NULL;
@@ -17,6 +17,7 @@ stepdesk *stepdesk_new(const char *terms)
     marq_build_init(&b, &desk->load->arena);
     marq_build_text(&b, "format 1\n");
     marq_build_text(&b, terms);
+    marq_build_text(&b, more != NULL ? more : "");
     marq_status s = loaddesk_load(desk->load, &desk->load->base,
                                   marq_build_done(&b, NULL));
     if (s == MARQ_OK) {

@@ -15,19 +15,18 @@ typedef struct stepdesk {
     marq_source source;
 } stepdesk;
 
-/* Loads `terms` on top of loaddesk_small and compiles; a fault fails the
- * test. */
-stepdesk *stepdesk_new(const char *terms);
+/* Loads `terms` and `more` (may be NULL) on top of loaddesk_small and compiles;
+ * a fault fails the test. */
+stepdesk *stepdesk_new(const char *terms, const char *more);
 void stepdesk_free(stepdesk *desk);
 
-/* A whole term of the family small jumps with side `side`, given its variant
- * lines: for building texts.  Lives in the desk's arena of `load`. */
+/* The text of a whole term, given what a bare side means beside it, further
+ * lines and its variant lines. */
 #define STEPDESK_TERM(id, side, more, variants)                          \
     "term " id "\n  id " id "\n  means a probe\n  family basics\n"        \
     "  level elementary\n  side " side "\n  source memory\n" more variants
 
-/* The first variant of a term, counted in the whole vocabulary; and how many
- * it has. */
+/* The first variant of a term, counted in the whole vocabulary. */
 size_t stepdesk_variant(const stepdesk *desk, const char *id);
 /* An item of a step, danced `times`; marks follow by stepdesk_mark. */
 uint32_t stepdesk_item(stepdesk *desk, const char *id, uint32_t times);

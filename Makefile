@@ -205,8 +205,8 @@ $(B)/libtest.a: $(HELP_OBJ) $(B)/lib.list
 $(TEST_BIN): $(B)/%: $(B)/%.o $(HELP_LIB) $(O)/libmarquer.a
 	$(link) $< $(HELP_LIB) $(O)/libmarquer.a $(LIB_LIBS) $(TEST_LIBS) \
 	  $(LDLIBS)
-$(FUZZ_BIN): $(B)/%: $(B)/%.o $(O)/libmarquer.a
-	$(link) -fsanitize=fuzzer $< $(O)/libmarquer.a $(LIB_LIBS) $(LDLIBS)
+$(FUZZ_BIN): $(B)/%: $(B)/%.o $(B)/tests/fuzz/entry.o $(O)/libmarquer.a
+	$(link) -fsanitize=fuzzer $^ $(LIB_LIBS) $(LDLIBS)
 # tests/bench/empty.c is the peer that links what the program links and does
 # nothing; every other file there is linked with the library.
 $(filter %/empty,$(BENCH_BIN)): $(B)/%: $(B)/%.o
@@ -304,7 +304,7 @@ both-cc: ## gcc and clang, -O0 and -O2: quick tests, outputs compared
 	  $(AGAIN) VARIANT=$$v quick; done
 	@$(RUN) $@ $(B)/log tests/tools/same-output.sh
 FUZZ_SECONDS ?= 60
-fuzz: ## each tests/fuzz/fuzz_*.c with libFuzzer for FUZZ_SECONDS
+fuzz: ## each tests/fuzz/fuzz_*.c with libFuzzer for FUZZ_SECONDS, from its seeds
 	@test -n '$(FUZZ_SRC)' || { echo 'fuzz: no tests/fuzz/fuzz_*.c' >&2; \
 	  exit 1; }
 	+@$(AGAIN) need LEVEL=fuzz
@@ -313,7 +313,8 @@ fuzz: ## each tests/fuzz/fuzz_*.c with libFuzzer for FUZZ_SECONDS
 	  mkdir -p $(BUILD)/fuzz/corpus/$$f; \
 	  $(BUILD)/fuzz/tests/fuzz/$$f -max_total_time=$(FUZZ_SECONDS) \
 	    -rss_limit_mb=2048 -timeout=5 -print_final_stats=1 \
-	    $(BUILD)/fuzz/corpus/$$f; done
+	    -artifact_prefix=$(BUILD)/fuzz/ $(BUILD)/fuzz/corpus/$$f \
+	    tests/fuzz/seeds/$${f#fuzz_}; done
 .PHONY: fuzz-build
 fuzz-build: $(FUZZ_BIN)
 

@@ -404,6 +404,10 @@ bool marq_demand_allows(const marq_demand *d, const marq_vocab_data *data,
                         size_t variant, const marq_move *m)
 {
     const marq_variant *v = &data->variants[variant];
+    if ((v->flags & MARQ_VARIANT_NEXT_NAMED) &&
+        !((positions_of(m->to) & (d->next_in | d->to | d->in)))) {
+        return false;
+    }
     if (!d->narrows) {
         return true;
     }

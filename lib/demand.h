@@ -35,6 +35,7 @@ typedef struct marq_demand {
     uint8_t in;
     marq_free_mask to_free;
     uint8_t front;       /* marq_side */
+    uint8_t next_in;     /* positions the next step is written in */
     uint8_t closing;     /* 0, or MARQ_DEVANT + 1, MARQ_DERRIERE + 1 */
     uint8_t amount;      /* eighths of turn; 0 not written */
     uint8_t asks[MARQ_ASKS_MOST]; /* marq_ask, each to be met */

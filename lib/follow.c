@@ -9,6 +9,7 @@ typedef struct planner {
     marq_findings *findings;
     marq_array cuts;           /* of cut */
     const marq_stand *pending; /* a facing waiting for its step */
+    bool step_before;          /* the stage before is a step */
     bool wrote_fourth;         /* the item before ended in fourth */
     size_t moves;              /* repeats unrolled */
 } planner;
@@ -39,6 +40,7 @@ static marq_status add_cut(planner *p, cut_kind kind)
     if (c == NULL) {
         return MARQ_MEMORY;
     }
+    p->step_before = false;
     c->before = p->f->seen.count;
     c->kind = (uint8_t)kind;
     return MARQ_OK;
@@ -79,6 +81,13 @@ static marq_status plan_step(planner *p, uint32_t index, const marq_item *item)
         marq_demand_face(d, p->pending);
         p->pending = NULL;
     }
+    if (p->step_before) {
+        /* a position named with a jump is where the jump before it lands */
+        size_t before = p->f->seen.count - 2;
+        MARQ_AT(&p->f->seen, marq_seen, before)->stage.demand.next_in =
+            (uint8_t)(d->from | d->in);
+    }
+    p->step_before = true;
     d->named_fourth |= p->wrote_fourth;
     p->wrote_fourth = writes_position(p->f->tree, item, MARQ_FOURTH);
     return MARQ_OK;
@@ -118,6 +127,7 @@ static marq_status plan_stand(planner *p, uint32_t index, marq_span span,
         return MARQ_MEMORY;
     }
     fill_stand(&seen->stage, stand);
+    p->step_before = false;
     seen->stage.quiet_only = role == MARQ_SEEN_STAND;
     p->wrote_fourth = stand_in_fourth(stand);
     return MARQ_OK;

@@ -37,7 +37,8 @@ enum ending { /* values of SLOT_END */
 
 typedef struct phrase {
     const char *words;
-    uint8_t slot, value;
+    uint8_t slot;
+    uint16_t value;
 } phrase;
 
 static const phrase phrases[] = {
@@ -100,6 +101,8 @@ static const phrase phrases[] = {
     {"fourth may be opened for it", SLOT_FLAG, MARQ_VARIANT_OPENS},
     {"only in a series", SLOT_FLAG, MARQ_VARIANT_SERIES},
     {"less usual", SLOT_FLAG, MARQ_VARIANT_LESS_USUAL},
+    {"only before a step in that position", SLOT_FLAG,
+     MARQ_VARIANT_NEXT_NAMED},
     {"no reverse", SLOT_REVERSE, 0},
 };
 

@@ -213,7 +213,9 @@ enum { /* flags of a variant */
     MARQ_VARIANT_ANY_AMOUNT = 16, /* a written half or quarter is taken */
     MARQ_VARIANT_OTHER_CLOSES = 32, /* the other foot is the closing one */
     MARQ_VARIANT_FREE_STAYS = 64,   /* free leg as it was */
-    MARQ_VARIANT_LESS_USUAL = 128   /* noted when chosen by what is written */
+    MARQ_VARIANT_LESS_USUAL = 128, /* noted when chosen by what is written */
+    MARQ_VARIANT_NEXT_NAMED = 256  /* only where this step or the next is
+                                      written in the position it ends in */
 };
 
 typedef struct marq_variant {
@@ -233,7 +235,7 @@ typedef struct marq_variant {
     uint8_t leaves, arrives; /* marq_gap */
     uint8_t price;
     uint8_t level;
-    uint8_t flags;
+    uint16_t flags;
     uint16_t reverse;   /* variant index, or 0xffff: none */
     uint32_t first_move;
     uint16_t move_count;

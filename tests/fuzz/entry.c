@@ -491,7 +491,7 @@ marq_vocab *fuzz_vocab_open(void) {
     marq_vocab *vocab = NULL;
 
     marq_config_init(&config);
-    config.limits.moves = 2000;
+    config.limits.moves = 400;
     return marq_vocab_builtin(&vocab, &config) == MARQ_OK ? vocab : NULL;
 }
 
@@ -550,7 +550,7 @@ static bool loads(const marq_vocab *base, const uint8_t *bytes, size_t size,
     bool good;
 
     marq_config_init(&config);
-    config.limits.moves = 2000;
+    config.limits.moves = 400;
     status = marq_vocab_load(&vocab, &config, base, &text, 1, &why);
     if (status != MARQ_OK && status != MARQ_VOCABULARY &&
         status != MARQ_LIMIT) {

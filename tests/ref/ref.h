@@ -96,7 +96,8 @@ typedef struct ref_variant {
     int leaves, arrives;
     bool goes_forward, goes_back, goes_sideways; /* travel */
     bool sideways_by_foot; /* toward or away from the working foot */
-    bool turns, nothing_assumed, opens_fourth, series_only, less_usual;
+    bool turns, nothing_assumed, opens_fourth, series_only, less_usual,
+        next_named;
     int price;
     const char *line; /* all of it, for messages */
 } ref_variant;

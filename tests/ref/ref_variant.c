@@ -300,6 +300,8 @@ static void read_clause(ref_reader *r, ref_variant *v, const char *clause)
         v->opens_fourth = true;
     } else if (strcmp(clause, "only in a series") == 0) {
         v->series_only = true;
+    } else if (strcmp(clause, "only before a step in that position") == 0) {
+        v->next_named = true; /* the texts walked here name no position */
     } else if (strcmp(clause, "less usual") == 0) {
         v->less_usual = true;
     } else if (ref_starts_with(clause, "price ", &rest)) {

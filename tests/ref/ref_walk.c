@@ -294,7 +294,7 @@ static bool is_candidate(const demand *d, const ref_variant *v)
             return false;
         }
     }
-    if (v->series_only && d->times < 2) {
+    if ((v->series_only && d->times < 2) || v->next_named) {
         return false;
     }
     return d->carried == NULL || carries(v, d->carried);

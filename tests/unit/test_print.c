@@ -542,7 +542,7 @@ static void write_noise(char *out, size_t room)
 
 static unsigned run_count(void)
 {
-    return getenv("MARQ_LONG") ? 30000 : 3000;
+    return getenv("MARQ_LONG") ? 20000 : 3000;
 }
 
 static void whatever_was_read_reads_back(void **state)

@@ -281,8 +281,9 @@ $(KINDS): build-tests ## the tests of that directory alone
 	@$(RUN) $@ $(B)/log $(call tests_in,$@)
 fuzz-smoke: build-tests ## stored and mutated noise through every entry, quickly
 	@$(RUN) $@ $(B)/log $(call tests_in,fuzz)
-bless: build-tests ## rewrite the expected parts of tests/golden; read the diff
-	@MARQ_BLESS=1 $(RUN) $@ $(B)/log $(call tests_in,golden)
+bless: build-tests ## rewrite recorded outputs (the signature of all moves); read the diff
+	@MARQ_BLESS=1 $(RUN) $@ $(B)/log $(call tests_in,golden) \
+	  $(call tests_in,exhaust)
 
 .PHONY: asan ubsan coverage valgrind both-cc fuzz
 asan: ## all quick tests under the address and undefined-behaviour sanitizers

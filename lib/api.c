@@ -138,7 +138,7 @@ marq_status marq_vocab_load(marq_vocab **out, const marq_config *config,
         return status;
     }
     status = load_texts(out, &own, base, texts, text_count, faults);
-    if (why != NULL && marq_finding_count(faults) > 0) {
+    if (why != NULL && status == MARQ_VOCABULARY) {
         *why = faults;
     } else {
         marq_findings_free(faults);
@@ -420,8 +420,10 @@ marq_status marq_print(marq_text **out, const marq_combo *combo,
     if (report != NULL && opts != NULL && opts->with_assumed) {
         plan.assumed = report->assumed;
         plan.assumed_count = report->assumed_count;
-        plan.start = &report->start;
-        plan.start_assumed = report->start_assumed;
+        if (report->start.written) {
+            plan.start = &report->start;
+            plan.start_assumed = report->start_assumed;
+        }
     }
     marq_build_init(&b, &text->arena);
     marq_print_tree(&b, combo->vocab, &combo->tree, &plan);

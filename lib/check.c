@@ -112,8 +112,11 @@ static bool add_unknown(checker *c, const marq_seen *seen, uint32_t repeat,
                         uint32_t times)
 {
     marq_moment *m = marq_array_add(&c->report->moments);
+    const marq_vocab_data *data = c->vocab->data;
     const char *step =
-        seen != NULL ? marq_reason_step(&c->f, c->arena, seen) : "start";
+        seen != NULL
+            ? data->strings + data->terms[seen->stage.demand.term].name
+            : "start";
     const char *count =
         seen != NULL ? count_text(c, seen->item, repeat, times) : "";
     if (m == NULL || step == NULL || count == NULL) {

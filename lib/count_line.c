@@ -38,8 +38,8 @@ static void build_range(marq_build *out, marq_count a, marq_count b)
 /* ---- findings ---- */
 
 marq_status marq_count_say(marq_reckoner *r, marq_finding **out,
-                               marq_diag kind, marq_stretch *s, marq_build *a,
-                               marq_build *b)
+                           marq_diag kind, marq_stretch *s, marq_build *a,
+                           marq_build *b)
 {
     const char *first = marq_build_done(a, NULL);
     const char *second = b ? marq_build_done(b, NULL) : NULL;

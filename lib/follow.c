@@ -172,18 +172,7 @@ static marq_status plan_operator(planner *p, size_t line, uint32_t index,
     if (whole && !more_to_dance(p->f->tree, line, index)) {
         return MARQ_OK; /* what it repeats has been followed */
     }
-    const char *word = p->f->tree->source->bytes + item->word.from;
-    marq_build b;
-    marq_build_init(&b, p->arena);
-    marq_build_bytes(&b, word, item->word.to - item->word.from);
-    const char *text = marq_build_done(&b, NULL);
-    if (text == NULL) {
-        return MARQ_MEMORY;
-    }
-    marq_status status =
-        marq_findings_add(p->findings, NULL, MARQ_DIAG_NOT_FOLLOWED, item->word,
-                          text, NULL, NULL);
-    return status == MARQ_OK ? add_cut(p, CUT_UNKNOWN) : status;
+    return add_cut(p, CUT_UNKNOWN);
 }
 
 static marq_status plan_item(planner *p, size_t line, uint32_t index)
@@ -219,11 +208,6 @@ static marq_status plan_text(planner *p)
         const marq_line *line = MARQ_AT(&tree->lines, marq_line, l);
         if (!first && line->side != side) {
             marq_status status = add_cut(p, CUT_SIDE);
-            if (status == MARQ_OK) {
-                status =
-                    marq_findings_add(p->findings, NULL, MARQ_DIAG_SECOND_SIDE,
-                                      line->span, NULL, NULL, NULL);
-            }
             if (status != MARQ_OK) {
                 return status;
             }

@@ -83,15 +83,8 @@ static unsigned way_of(unsigned arrival, const marq_link *link)
     }
 }
 
-unsigned marq_gap_price(const uint8_t *prices, const marq_link *link,
-                        uint32_t repeat)
-{
-    return repeat > 1 ? 0 : prices[link->price];
-}
-
 void marq_gap_open(marq_crossing *g, const marq_front *in,
-                   const marq_links *links, const uint8_t *prices,
-                   uint32_t repeat)
+                   const marq_links *links, const uint8_t *prices)
 {
     memset(g->live, 0, sizeof g->live);
     g->any = 0;
@@ -102,7 +95,7 @@ void marq_gap_open(marq_crossing *g, const marq_front *in,
             for (unsigned i = links->index[b]; i < links->index[b + 1]; i++) {
                 const marq_link *link = &links->at[i];
                 gap_lower(g, way_of(k, link), link->to, in->cost[k][b],
-                          marq_gap_price(prices, link, repeat));
+                          prices[link->price]);
             }
         }
     }

@@ -28,9 +28,6 @@ enum { /* bits of a gate; the lowest two are a marq_gap */
 unsigned marq_gap_gate(const marq_variant *variant, const marq_move *move,
                        bool named_fourth);
 bool marq_gap_allows(unsigned gate, unsigned arrival, const marq_link *link);
-/* A repeat is charged once: the links between its first two times. */
-unsigned marq_gap_price(const uint8_t *prices, const marq_link *link,
-                        uint32_t repeat);
 
 /* Links of one kind are treated alike, so that a body's prices after the gap
  * are reckoned once for each gate and not once for each move. */
@@ -52,8 +49,7 @@ typedef struct marq_crossing {
 
 /* All bodies in reach over the gap, way by way. */
 void marq_gap_open(marq_crossing *out, const marq_front *in,
-                   const marq_links *links, const uint8_t *prices,
-                   uint32_t repeat);
+                   const marq_links *links, const uint8_t *prices);
 /* Prices of `body` after the gap for a gate; false if out of reach. */
 bool marq_gap_row(const marq_crossing *crossing, unsigned gate,
                   unsigned body, uint8_t row[8]);

@@ -23,16 +23,16 @@ enum slot {
 };
 
 enum ending { /* values of SLOT_END */
-    ENDS_AS_IT_BEGAN,
-    ENDS_IN,
-    ENDS_ON_WORKING,
-    ENDS_ON_OTHER,
-    ENDS_ON_STANDING,
-    OTHER_CLOSES = 8, /* added: the other foot is the closing one */
-    CLOSES = 32,      /* in fifth, plus a marq_end_front */
-    CLOSES_AS_IT_BEGAN = 64
+              ENDS_AS_IT_BEGAN,
+              ENDS_IN,
+              ENDS_ON_WORKING,
+              ENDS_ON_OTHER,
+              ENDS_ON_STANDING,
+              OTHER_CLOSES = 8, /* added: the other foot is the closing one */
+              CLOSES = 32,      /* in fifth, plus a marq_end_front */
+              CLOSES_AS_IT_BEGAN = 64
 };
-#define STEPS 16 /* with a worker: the foot takes weight first */
+#define STEPS         16 /* with a worker: the foot takes weight first */
 #define CLOSED(front) (uint8_t)(CLOSES | (front))
 
 typedef struct phrase {
@@ -101,8 +101,7 @@ static const phrase phrases[] = {
     {"fourth may be opened for it", SLOT_FLAG, MARQ_VARIANT_OPENS},
     {"only in a series", SLOT_FLAG, MARQ_VARIANT_SERIES},
     {"less usual", SLOT_FLAG, MARQ_VARIANT_LESS_USUAL},
-    {"only before a step in that position", SLOT_FLAG,
-     MARQ_VARIANT_NEXT_NAMED},
+    {"only before a step in that position", SLOT_FLAG, MARQ_VARIANT_NEXT_NAMED},
     {"no reverse", SLOT_REVERSE, 0},
 };
 
@@ -111,8 +110,10 @@ typedef struct named {
     uint8_t value;
 } named;
 
-static const named amounts[] = {{"a quarter", 2}, {"half", 4},
-                                {"three quarters", 6}, {"once", 8},
+static const named amounts[] = {{"a quarter", 2},
+                                {"half", 4},
+                                {"three quarters", 6},
+                                {"once", 8},
                                 {"twice", 16}};
 static const named senses[] = {
     {"toward the working foot", MARQ_TURN_TO_WORKING},
@@ -144,9 +145,9 @@ typedef struct reader {
     marq_clauses *out;
     const marq_load_text *text;
     marq_faults *faults;
-    uint32_t said;        /* bit a slot */
+    uint32_t said; /* bit a slot */
     marq_part place[SLOTS];
-    unsigned workers;     /* bit a marq_worker */
+    unsigned workers; /* bit a marq_worker */
     uint8_t ending;
     uint8_t front;
     size_t fault_count;
@@ -230,8 +231,8 @@ static bool read_turn(reader *r, const char *words)
         if (*words != ' ') {
             return false;
         }
-        words = marq_clause_after(words + 1,
-                                  eighths == 1 ? "eighth" : "eighths");
+        words =
+            marq_clause_after(words + 1, eighths == 1 ? "eighth" : "eighths");
         if (!words || eighths == 0 || eighths > TURN_MOST) {
             return false;
         }
@@ -276,19 +277,19 @@ static void set_phrase(reader *r, const phrase *p, marq_part part)
     }
     switch (p->slot) {
     case SLOT_END:
-        r->ending = p->value;
+        r->ending = (uint8_t)p->value;
         break;
     case SLOT_FRONT:
-        r->front = p->value;
+        r->front = (uint8_t)p->value;
         break;
     case SLOT_FEET:
-        v->declared_feet = p->value;
+        v->declared_feet = (uint8_t)p->value;
         break;
     case SLOT_TRAVEL:
-        v->travel = p->value;
+        v->travel = (uint8_t)p->value;
         break;
     case SLOT_LANDS:
-        v->lands = p->value;
+        v->lands = (uint8_t)p->value;
         break;
     default: /* no reverse */
         break;
@@ -428,8 +429,7 @@ static void add_reverse(reader *r, marq_part name)
 static void read_clause(reader *r, marq_part part, bool *in_reverse)
 {
     char words[CLAUSE_ROOM];
-    bool short_enough =
-        marq_part_words(r->text, part, words, sizeof words);
+    bool short_enough = marq_part_words(r->text, part, words, sizeof words);
     bool names = *in_reverse;
     *in_reverse = false;
     /* Sources may be long and are not kept a line: what matters is that
@@ -528,10 +528,10 @@ static void settle_end(reader *r)
     }
     if (ends_on_one(e)) {
         bool standing_works = v->worker == MARQ_WORKS_STANDING;
-        v->end = e == ENDS_ON_WORKING ||
-                         (e == ENDS_ON_STANDING && standing_works)
-                     ? MARQ_END_WORKING
-                     : MARQ_END_OTHER;
+        v->end =
+            e == ENDS_ON_WORKING || (e == ENDS_ON_STANDING && standing_works)
+                ? MARQ_END_WORKING
+                : MARQ_END_OTHER;
         if (!was_said(r, SLOT_FREE)) {
             fault_missing(r, "place of the free leg");
         }

@@ -1,5 +1,7 @@
 #include "mend_parts.h"
 
+#include "parse.h"
+
 /* ---- trying ---- */
 
 /* Follows stages [from, to) of the stretch from *now; returns how far. */
@@ -103,6 +105,79 @@ marq_status marq_mend_offer(marq_mender *m, const marq_edit *e)
     return MARQ_OK;
 }
 
+/* ---- reading it again ---- */
+
+/* Texts up to this long are read again whole with each correction that is to
+ * be offered; in longer ones the trial over the stages stands alone. */
+#define READ_AGAIN_MOST ((size_t)64 << 10)
+
+static const char *edited_text(marq_mender *m, const marq_edit *e,
+                               size_t *length)
+{
+    const marq_source *source = m->f->tree->source;
+    marq_build b;
+    marq_build_init(&b, &m->scratch);
+    marq_build_bytes(&b, source->bytes, e->span.from);
+    marq_build_text(&b, e->text);
+    marq_build_bytes(&b, source->bytes + e->span.to,
+                     source->length - e->span.to);
+    return marq_build_done(&b, length);
+}
+
+/* Which stretch of the text this is. */
+static size_t stretch_number(const marq_mender *m)
+{
+    return (size_t)(m->s - (const marq_stretch *)m->f->stretches.at);
+}
+
+/* Is the text with the edit read as meant: danced past the break, as far as
+ * any mend of it could go, with no new clash at the start? */
+static bool mended_in(const marq_mender *m, const marq_edit *e,
+                      const marq_following *again)
+{
+    size_t number = stretch_number(m);
+    if (number >= again->stretches.count ||
+        (again->start_clash && !m->f->start_clash)) {
+        return false;
+    }
+    const marq_stretch *s = MARQ_AT(&again->stretches, marq_stretch, number);
+    size_t goal = m->goal - m->s->first + e->put_in - e->left_out;
+    return s->broken == MARQ_BREAK_NONE || s->reached - s->first >= goal;
+}
+
+static marq_status read_again(marq_mender *m, const marq_edit *e, bool *good)
+{
+    *good = true;
+    if (m->f->tree->source->length > READ_AGAIN_MOST) {
+        return MARQ_OK;
+    }
+    marq_arena_reset(&m->scratch);
+    size_t length;
+    const char *text = edited_text(m, e, &length);
+    if (text == NULL) {
+        return MARQ_MEMORY;
+    }
+    marq_source source;
+    marq_tree tree;
+    marq_following again;
+    marq_findings findings;
+    marq_findings_init(&findings, &m->scratch, 0);
+    marq_status status =
+        marq_source_init(&source, &m->scratch, NULL, text, length);
+    if (status == MARQ_OK) {
+        status =
+            marq_parse(&tree, &m->scratch, m->f->vocab, &source, &findings);
+    }
+    if (status == MARQ_OK) {
+        status =
+            marq_follow(&again, &m->scratch, m->f->vocab, &tree, &findings);
+    }
+    if (status == MARQ_OK) {
+        *good = mended_in(m, e, &again);
+    }
+    return status;
+}
+
 /* ---- the best three ---- */
 
 /* Cheapest first; among those of one price a place in the text not yet
@@ -161,7 +236,11 @@ static marq_status hand_over(marq_mender *m, marq_findings *findings,
         if (e.stage != SIZE_MAX && m->goal > m->broke + MARQ_LOOK_ON) {
             status = try_edit(m, &e, m->goal, &reached);
         }
+        bool good = false;
         if (status == MARQ_OK && reached >= m->goal) {
+            status = read_again(m, &e, &good);
+        }
+        if (status == MARQ_OK && good) {
             marq_confidence sure = MARQ_ONE_OF_SEVERAL;
             if (e.price == first_price && same_price == 1) {
                 sure = MARQ_CERTAIN;

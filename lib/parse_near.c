@@ -101,33 +101,57 @@ void marq_parse_tell_near(marq_parser *p, marq_lexeme *lex) {
     }
 }
 
+/* A word one would mean, not one that is itself only talk. */
+static bool has_meaning(const marq_parser *p, const marq_form *form) {
+    static const uint8_t roles[] = {
+        MARQ_ROLE_TERM, MARQ_ROLE_QUALIFIER, MARQ_ROLE_FOOT,
+        MARQ_ROLE_SIDE, MARQ_ROLE_POSITION,  MARQ_ROLE_FREE,
+        MARQ_ROLE_FACING, MARQ_ROLE_ALIGNMENT,
+    };
+    for (size_t i = 0; i < sizeof roles; i++) {
+        if (marq_form_is(p->data, form, (marq_role)roles[i], NULL)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Steps are offered as corrections, for one of them may be meant; beside a
+ * step the nearest word is only named: whether it would be read there is not
+ * known. */
 void marq_parse_name_near(marq_parser *p, marq_finding *f, marq_span span,
                           uint32_t from, uint32_t to, bool terms) {
     marq_near near[MARQ_FIXES_MOST];
-    size_t most = terms ? MARQ_FIXES_MOST : 1, count;
+    size_t count;
     if (!f || p->near_named == MARQ_NEAR_NAMED_MOST || to - from < 4) {
         return;
     }
     p->near_named++;
     count = marq_word_near(p->data, terms ? MARQ_ROLE_TERM : MARQ_ROLES,
-                           p->text.bytes + from, to - from, near, most);
+                           p->text.bytes + from, to - from, near,
+                           MARQ_FIXES_MOST);
     for (size_t i = 0; i < count && p->status == MARQ_OK; i++) {
         const char *shown = p->data->strings + near[i].form->shown;
         marq_build label;
         const char *text;
-        if (near[i].distance == 0) {
+        if (near[i].distance == 0 || !has_meaning(p, near[i].form)) {
             continue; /* the word itself, known and in a strange place */
         }
         marq_build_init(&label, &p->scratch);
         marq_build_text(&label, "near it: ");
         marq_build_text(&label, shown);
         text = marq_build_done(&label, NULL);
-        if (!text || (!*f->label && marq_finding_label(p->findings, f, text) !=
-                                    MARQ_OK) ||
-            marq_finding_fix(p->findings, f, span, shown, text,
-                             count == 1 ? MARQ_LIKELY
-                                        : MARQ_ONE_OF_SEVERAL) != MARQ_OK) {
-            marq_parse_fail(p, MARQ_MEMORY);
+        marq_status status = text ? MARQ_OK : MARQ_MEMORY;
+        if (text && !*f->label) {
+            status = marq_finding_label(p->findings, f, text);
+        }
+        if (status == MARQ_OK && terms) {
+            status = marq_finding_fix(p->findings, f, span, shown, text,
+                                      count == 1 ? MARQ_LIKELY
+                                                 : MARQ_ONE_OF_SEVERAL);
+        }
+        if (status != MARQ_OK) {
+            marq_parse_fail(p, status);
         }
     }
 }

@@ -139,7 +139,7 @@ marq_status marq_reach_once(marq_reach *reach, const marq_front *in,
                             marq_array *used)
 {
     marq_crossing g;
-    marq_gap_open(&g, in, &reach->links, reach->data->prices, repeat);
+    marq_gap_open(&g, in, &reach->links, reach->data->prices);
     size_t first = used->count;
     marq_status status = list_moves(reach, stage, &g, only, repeat, used);
     if (status != MARQ_OK) {
@@ -214,8 +214,7 @@ static void stand_forward(marq_reach *reach, const marq_front *in,
                     (link && !marq_gap_allows(u.gate, k, link))) {
                     continue;
                 }
-                unsigned price =
-                    link ? marq_gap_price(reach->data->prices, link, 0) : 0;
+                unsigned price = link ? reach->data->prices[link->price] : 0;
                 uint8_t *to = marq_front_row(out, u.arrives, u.to);
                 for (unsigned f = 0; f < 8; f++) {
                     marq_aim aims[8];

@@ -66,7 +66,7 @@ static unsigned list_targets(const hindsight *h, const marq_used *u,
     }
     uint32_t price = h->in->base + cost + u->price;
     if (way->link != NULL) {
-        price += marq_gap_price(h->reach->data->prices, way->link, h->repeat);
+        price += h->reach->data->prices[way->link->price];
     }
     const uint8_t *to = h->out->cost[u->arrives][u->to];
     if (marq_reach_plain(h->reach, h->stage, u)) {
@@ -103,7 +103,7 @@ static unsigned list_origins(const hindsight *h, const marq_used *u,
     unsigned after = h->after->facing[u->arrives][u->to];
     uint32_t price = h->in->base + u->price;
     if (way->link != NULL) {
-        price += marq_gap_price(h->reach->data->prices, way->link, h->repeat);
+        price += h->reach->data->prices[way->link->price];
     }
     for (unsigned f = 0; f < 8; f++) {
         unsigned t = marq_reach_carry(h->reach, u, f);
@@ -401,7 +401,8 @@ marq_status marq_reach_path(marq_reach *reach, const marq_front *in,
             return status;
         }
         if (cheapest &&
-            (r.marks[0].facing[at->arrival][at->body] >> at->facing) & 1u) {
+            ((unsigned)r.marks[0].facing[at->arrival][at->body] >> at->facing) &
+                1u) {
             return path_run(reach, stage, &r, at, path);
         }
     }

@@ -304,7 +304,9 @@ static marq_status ask_ready(marq_following *f, marq_arena *arena,
         return status;
     }
     /* from the very start of the customary reading, else it is another one */
-    if (!((marks[0].facing[s->at.arrival][s->at.body] >> s->at.facing) & 1u)) {
+    if (!(((unsigned)marks[0].facing[s->at.arrival][s->at.body] >>
+           s->at.facing) &
+          1u)) {
         return MARQ_OK;
     }
     marq_cell at = s->at;

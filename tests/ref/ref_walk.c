@@ -374,11 +374,7 @@ static void dance_from(ref_list *out, const once *o, ref_body from, int freed,
 
 static void dance_once(ref_list *out, const ref_list *in, const once *o)
 {
-    /* The link between the first two times of a repeated step is paid for;
-     * further on, as in the library, links are not: the rules say only that
-     * a repeat is charged once. */
-    bool paid = o->time > 1;
-
+    /* A repeated step is charged once, its links each time. */
     for (size_t i = 0; i < in->count; i++) {
         const ref_spot *s = &in->at[i];
         const ref_prices *p = &o->vocab->prices;
@@ -393,7 +389,7 @@ static void dance_once(ref_list *out, const ref_list *in, const once *o)
                            o->fourth_written)) {
                 dance_from(out, o, links[k].to,
                            links[k].kind == CLOSE ? links[k].stood : REF_BOTH,
-                           s->price + (paid ? 0 : links[k].price));
+                           s->price + links[k].price);
             }
         }
     }

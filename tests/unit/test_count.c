@@ -1,6 +1,7 @@
 /* test_count.c - the time line: sums, gaps, overlaps, shares, words.
- * The table shared/checks/counts.tsv is read here by a small reader of its
- * own, so that counts are proved without the parser. */
+ * The table shared/checks/counts.tsv and the random time lines are tried
+ * twice: as trees built here, so that counts are proved without the parser,
+ * and as text that the parser reads. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -9,6 +10,7 @@
 #include <cmocka.h>
 
 #include "count.h"
+#include "parse.h"
 #include "testmem.h"
 
 #define TABLE "shared/checks/counts.tsv"
@@ -105,6 +107,37 @@ static void assert_count(marq_count c, int64_t num, int64_t den)
                     (long long)c.den, (long long)num, (long long)den);
         fail();
     }
+}
+
+/* ---- the same as text, with the shipped vocabulary ---- */
+
+static marq_vocab *shipped;
+
+static int load_shipped(void **state)
+{
+    (void)state;
+    return marq_vocab_wrap(&shipped, NULL, &marq_builtin_data) != MARQ_OK;
+}
+
+static int free_shipped(void **state)
+{
+    (void)state;
+    marq_vocab_free(shipped);
+    return 0;
+}
+
+static void reckon_text(made *m, const char *text)
+{
+    struct marq_findings of_reading;
+    begin_tree(m, text);
+    marq_findings_init(&of_reading, &m->arena, 1000);
+    assert_int_equal(marq_parse(&m->tree, &m->arena, shipped, &m->source,
+                                &of_reading),
+                     MARQ_OK);
+    assert_int_equal(marq_count_reckon(&m->out, &m->arena, shipped, &m->tree,
+                                       &m->findings),
+                     MARQ_OK);
+    marq_findings_sort(&m->findings);
 }
 
 /* ---- reading the table ---- */
@@ -276,10 +309,28 @@ static void write_count(char *out, size_t room, marq_count c)
     }
 }
 
-static bool check_row(const row *r)
+/* Does what came of a row agree with it?  `how` names the way it was read. */
+static bool agrees(const row *r, const made *m, const char *how)
+{
+    char total[32], missing[32], findings[256];
+    write_count(total, sizeof total, m->out.sum.total);
+    write_count(missing, sizeof missing, m->out.sum.missing);
+    write_findings(findings, sizeof findings, m);
+    bool good = strcmp(total, r->total) == 0 &&
+                strcmp(missing, r->missing) == 0 &&
+                strcmp(findings, r->findings) == 0 && m->out.sum.written &&
+                !m->out.sum.estimated;
+    if (!good) {
+        print_error("%s as %s: %s: total %s missing %s findings %s\n", r->id,
+                    how, r->lines, total, missing, findings);
+    }
+    return good;
+}
+
+static bool check_as_tree(const row *r)
 {
     made m;
-    char text[256], total[32], missing[32], findings[256];
+    char text[256];
     snprintf(text, sizeof text, "%s\n%s", r->lines, r->title);
     begin_tree(&m, text);
     read_lines(&m, r->lines);
@@ -287,16 +338,51 @@ static bool check_row(const row *r)
         add_title(&m, r->title);
     }
     reckon(&m);
-    write_count(total, sizeof total, m.out.sum.total);
-    write_count(missing, sizeof missing, m.out.sum.missing);
-    write_findings(findings, sizeof findings, &m);
-    bool good = strcmp(total, r->total) == 0 &&
-                strcmp(missing, r->missing) == 0 &&
-                strcmp(findings, r->findings) == 0 && m.out.sum.written &&
-                !m.out.sum.estimated;
+    bool good = agrees(r, &m, "a tree");
+    marq_arena_free(&m.arena);
+    return good;
+}
+
+/* One step on each line but those of a remark alone. */
+static bool check_as_text(const row *r)
+{
+    made m;
+    char text[1024];
+    size_t used = 0;
+    const char *at = r->lines;
+    if (strcmp(r->title, "-") != 0) {
+        used = (size_t)snprintf(text, sizeof text, "title    %s\n",
+                                r->title);
+    }
+    while (*at != '\0') {
+        size_t length = strcspn(at, "/"), counts;
+        size_t heading = strcspn(at, ":");
+        if (heading < length) {
+            used += (size_t)snprintf(text + used, sizeof text - used,
+                                     "%.*s side:\n", (int)heading, at);
+            at += heading + 2;
+            length -= heading + 2;
+        }
+        while (length > 0 && at[length - 1] == ' ') {
+            length--;
+        }
+        counts = strcspn(at, " ,/"); /* also "-" and "(soft)" */
+        if (counts > length) {
+            counts = length;
+        }
+        used += (size_t)snprintf(
+            text + used, sizeof text - used, "%.*s  %s%.*s\n",
+            *at == '-' ? 0 : (int)counts, at,
+            *at == '(' ? "" : "changement", (int)(length - counts),
+            at + counts);
+        assert_true(used < sizeof text);
+        at += strcspn(at, "/");
+        at += *at == '/' ? 2 : 0;
+    }
+    reckon_text(&m, text);
+    bool good = agrees(r, &m, "text");
     if (!good) {
-        print_error("%s: %s: total %s missing %s findings %s\n", r->id,
-                    r->lines, total, missing, findings);
+        print_error("%s", text);
     }
     marq_arena_free(&m.arena);
     return good;
@@ -318,8 +404,9 @@ static void table_holds(void **state)
         if (!read_row(&r, line)) {
             print_error("not a row: %s", line);
             wrong++;
-        } else if (!check_row(&r)) {
-            wrong++;
+        } else {
+            wrong += !check_as_tree(&r);
+            wrong += !check_as_text(&r);
         }
     }
     fclose(file);
@@ -755,98 +842,120 @@ static void any_counts_are_taken(void **state)
  * than a phrase are left here and there, always within the numbering. */
 #define BOXES 4096
 
-static void check_time_line(uint64_t seed)
+typedef struct time_line {
+    bool box[BOXES];
+    size_t lines, gaps, end; /* end: the first half count after all */
+    size_t where[40], length[40];
+} time_line;
+
+/* A line in the tree, and the same in the text. */
+static void write_line(made *m, char *text, size_t room, int64_t number,
+                       int64_t halves, bool and_last)
 {
-    made m;
-    static bool box[BOXES];
-    size_t place = 0;       /* half counts from the beginning */
-    int64_t number = 2;     /* the written number there, in halves */
-    size_t gaps = 0, end = 0, where[40];
-    int64_t length[40];
-    random_state = seed;
-    memset(box, 0, sizeof box);
-    begin_tree(&m, "");
-    size_t lines = 1 + next_random() % 40;
-    for (size_t i = 0; i < lines; i++) {
+    size_t used = strlen(text);
+    marq_line *line = add_line(m);
+    int64_t last = number + halves - 1; /* its last half count */
+    line->has_counts = true;
+    line->count_half = and_last;
+    (void)marq_count_make(&line->count_from, number, 2);
+    (void)marq_count_make(&line->count_to, and_last ? last : last & ~1, 2);
+    add_step(m, STEP_ONE);
+    if (number % 2 == 1) {
+        snprintf(text + used, room - used, "&%lld  changement\n",
+                 (long long)(number + 1) / 2);
+    } else if (number / 2 == last / 2) {
+        snprintf(text + used, room - used, "%lld  changement\n",
+                 (long long)number / 2);
+    } else {
+        snprintf(text + used, room - used, "%lld-%lld  changement\n",
+                 (long long)number / 2, (long long)last / 2);
+    }
+}
+
+static void make_time_line(time_line *t, made *m, char *text, size_t room)
+{
+    size_t place = 0;   /* half counts from the beginning */
+    int64_t number = 2; /* the written number there, in halves */
+    memset(t, 0, sizeof *t);
+    text[0] = '\0';
+    t->lines = 1 + next_random() % 40;
+    for (size_t i = 0; i < t->lines; i++) {
+        bool last = i + 1 == t->lines;
         if (place % 16 == 0 && next_random() % 2) {
             number = 2; /* a new 1 where a phrase is full */
         }
-        size_t halves = 2 * (1 + next_random() % 4);
         if (i > 0 && number % 2 == 0 && next_random() % 8 == 0) {
             size_t hole = 2 * (1 + next_random() % 3);
             place += hole;
             number += (int64_t)hole;
-            gaps++;
+            t->gaps++;
         }
-        bool half = false;
-        if (number % 2 == 1) { /* the half of a count that is begun */
-            half = true;
+        /* An "&" takes the second half of the count before it, which was
+           written whole: "7, &8". */
+        size_t halves = 2 * (1 + next_random() % 4);
+        bool and_only = number % 2 == 1;
+        if (and_only) {
             halves = 1;
-        } else if (next_random() % 6 == 0) {
-            halves++;
-            half = true;
+        } else if (!last && next_random() % 6 == 0) {
+            halves--;
         }
-        marq_line *line = add_line(&m);
-        line->has_counts = true;
-        line->count_half = half;
-        (void)marq_count_make(&line->count_from, number, 2);
-        (void)marq_count_make(
-            &line->count_to, number + (int64_t)halves - (half ? 1 : 2), 2);
-        add_step(&m, STEP_ONE);
-        /* A last count that is whole but whose half is taken by the next
-           line is written as whole: "7, &8". */
-        if (half && halves > 1) {
-            line->count_half = false;
-            line->count_to = (marq_count){(number + (int64_t)halves - 1) / 2,
-                                          1};
-        }
-        where[i] = place;
-        length[i] = (int64_t)halves;
+        write_line(m, text, room, number, (int64_t)halves, and_only);
+        t->where[i] = place;
+        t->length[i] = halves;
         for (size_t b = 0; b < halves; b++) {
-            box[place + b] = true;
+            t->box[place + b] = true;
         }
         place += halves;
         number += (int64_t)halves;
-        end = place;
-        if (half && halves > 1 && i + 1 == lines) {
-            box[place] = true; /* nobody took that half */
-            length[i]++;
-            end++;
-        }
     }
-    reckon(&m);
+    t->end = place;
+}
+
+static void check_time_line(const time_line *t, const made *m)
+{
     int64_t filled = 0;
+    marq_count wanted;
+    size_t gaps = 0, short_of = 0, problems = 0;
     for (size_t b = 0; b < BOXES; b++) {
-        filled += box[b];
+        filled += t->box[b];
     }
-    marq_count total, at;
-    assert_true(marq_count_make(&total, filled, 2));
-    assert_count(m.out.sum.total, total.num, total.den);
-    size_t got_gaps = 0, got_short = 0, problems = 0;
-    for (size_t i = 0; i < marq_finding_count(&m.findings); i++) {
-        const marq_finding *f = marq_finding_at(&m.findings, i);
-        got_gaps += strcmp(f->code, "C001") == 0;
-        got_short += strcmp(f->code, "C003") == 0;
+    assert_true(marq_count_make(&wanted, filled, 2));
+    assert_count(m->out.sum.total, wanted.num, wanted.den);
+    for (size_t i = 0; i < marq_finding_count(&m->findings); i++) {
+        const marq_finding *f = marq_finding_at(&m->findings, i);
+        gaps += strcmp(f->code, "C001") == 0;
+        short_of += strcmp(f->code, "C003") == 0;
         problems += f->severity == MARQ_PROBLEM;
     }
-    assert_int_equal(got_gaps, gaps);
-    assert_int_equal(got_short, end > 16 && end % 16 != 0);
-    assert_int_equal(problems, got_gaps + got_short);
-    for (size_t i = 0; i < lines; i++) {
-        assert_true(marq_count_make(&at, (int64_t)where[i] + 2, 2));
-        assert_count(m.out.item_from[i], at.num, at.den);
-        assert_true(marq_count_make(&at, length[i], 2));
-        assert_count(m.out.line_length[i], at.num, at.den);
-        assert_count(m.out.item_length[i], at.num, at.den);
+    assert_int_equal(gaps, t->gaps);
+    assert_int_equal(short_of, t->end > 16 && t->end % 16 != 0);
+    assert_int_equal(problems, gaps + short_of);
+    assert_int_equal(m->tree.lines.count, t->lines);
+    for (size_t i = 0; i < t->lines; i++) {
+        assert_true(marq_count_make(&wanted, (int64_t)t->where[i] + 2, 2));
+        assert_count(m->out.item_from[i], wanted.num, wanted.den);
+        assert_true(marq_count_make(&wanted, (int64_t)t->length[i], 2));
+        assert_count(m->out.line_length[i], wanted.num, wanted.den);
+        assert_count(m->out.item_length[i], wanted.num, wanted.den);
     }
-    marq_arena_free(&m.arena);
 }
 
 static void random_time_lines_add_up(void **state)
 {
     (void)state;
-    for (uint64_t seed = 1; seed <= 3000; seed++) {
-        check_time_line(seed * 0x9e3779b97f4a7c15u);
+    for (uint64_t seed = 1; seed <= 2000; seed++) {
+        static time_line t;
+        made m;
+        char text[2048];
+        random_state = seed * 0x9e3779b97f4a7c15u;
+        begin_tree(&m, "");
+        make_time_line(&t, &m, text, sizeof text);
+        reckon(&m);
+        check_time_line(&t, &m);
+        marq_arena_free(&m.arena);
+        reckon_text(&m, text);
+        check_time_line(&t, &m);
+        marq_arena_free(&m.arena);
     }
 }
 
@@ -909,5 +1018,5 @@ int main(void)
         cmocka_unit_test(random_time_lines_add_up),
         cmocka_unit_test(no_memory_is_said),
     };
-    return cmocka_run_group_tests(tests, NULL, NULL);
+    return cmocka_run_group_tests(tests, load_shipped, free_shipped);
 }

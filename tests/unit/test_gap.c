@@ -107,23 +107,6 @@ static void every_rule(void **state)
     }
 }
 
-/* A repeat is charged once: the links between its first two times. */
-static void a_repeat_is_charged_once(void **state)
-{
-    uint8_t prices[MARQ_PRICES];
-    (void)state;
-    for (unsigned p = 0; p < MARQ_PRICES; p++) {
-        prices[p] = (uint8_t)(p + 3);
-    }
-    marq_link link = {.kind = MARQ_LINK_CLOSE, .price = MARQ_PRICE_CLOSING};
-    assert_int_equal(marq_gap_price(prices, &link, 0), MARQ_PRICE_CLOSING + 3);
-    assert_int_equal(marq_gap_price(prices, &link, 1), MARQ_PRICE_CLOSING + 3);
-    assert_int_equal(marq_gap_price(prices, &link, 2), 0);
-    assert_int_equal(marq_gap_price(prices, &link, 1000), 0);
-    link.price = MARQ_PRICE_OPENING;
-    assert_int_equal(marq_gap_price(prices, &link, 0), MARQ_PRICE_OPENING + 3);
-}
-
 /* ---- gates ---- */
 
 static const struct {
@@ -175,8 +158,8 @@ static unsigned next_random(unsigned below)
 
 /* Cheapest price of each facing of `body` over the gap, links one by one. */
 static bool slow_row(const marq_front *in, const marq_links *links,
-                     const uint8_t *prices, uint32_t repeat, unsigned gate,
-                     unsigned body, uint8_t row[8])
+                     const uint8_t *prices, unsigned gate, unsigned body,
+                     uint8_t row[8])
 {
     size_t count = links->index[MARQ_BODIES];
     bool reached = false;
@@ -196,7 +179,7 @@ static bool slow_row(const marq_front *in, const marq_links *links,
                 if (price == MARQ_OUT_OF_REACH) {
                     continue;
                 }
-                price += link && repeat < 2 ? prices[link->price] : 0;
+                price += link ? prices[link->price] : 0;
                 price = price > MARQ_DEAREST ? MARQ_DEAREST : price;
                 row[f] = price < row[f] ? (uint8_t)price : row[f];
             }
@@ -228,8 +211,7 @@ static void rows_agree_with_a_plain_search(void **state)
         for (unsigned p = 0; p < MARQ_PRICES; p++) {
             prices[p] = (uint8_t)next_random(10);
         }
-        uint32_t repeat = next_random(3);
-        marq_gap_open(g, &in, &links, prices, repeat);
+        marq_gap_open(g, &in, &links, prices);
         for (unsigned gate = 0; gate < QUIET; gate++) {
             if ((gate & MARQ_GATE_LEAVES) == 3) {
                 continue;
@@ -237,8 +219,8 @@ static void rows_agree_with_a_plain_search(void **state)
             for (unsigned b = 0; b < MARQ_BODIES; b++) {
                 uint8_t row[8], slow[8];
                 bool is = marq_gap_row(g, gate, b, row);
-                assert_int_equal(is, slow_row(&in, &links, prices, repeat,
-                                              gate, b, slow));
+                assert_int_equal(is, slow_row(&in, &links, prices, gate, b,
+                                              slow));
                 if (is) {
                     assert_memory_equal(row, slow, 8);
                 }
@@ -255,7 +237,6 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_rule),
-        cmocka_unit_test(a_repeat_is_charged_once),
         cmocka_unit_test(gates_of_moves),
         cmocka_unit_test(rows_agree_with_a_plain_search),
     };

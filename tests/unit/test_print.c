@@ -428,6 +428,45 @@ static void odd_stands_keep_their_own_words(void **state)
     marq_arena_free(&m.arena);
 }
 
+/* ---- memory ---- */
+
+static marq_status print_with(testmem *mem, void *ctx)
+{
+    made m;
+    marq_arena arena;
+    marq_build out;
+    marq_config config = testmem_config(mem);
+    static const marq_assumed assumed[] = {
+        {0, MARQ_MARK_FOOT, MARQ_FOOT_RIGHT}};
+    marq_print_plan plan = {assumed, 1, NULL, false, true};
+    (void)ctx;
+    begin_tree(&m, "soft wibble Light two");
+    add_heading(&m, MARQ_HEAD_TITLE, "Light two");
+    set_bodies(&m.tree.start, marq_body_two(MARQ_FIFTH, MARQ_SIDE_RIGHT),
+               marq_body_two(MARQ_FIFTH, MARQ_SIDE_RIGHT));
+    add_line(&m, 2, 4);
+    step_with(&m, GLISSADE, DERRIERE);
+    add_mark(&m, MARQ_MARK_SIDE, MARQ_SIDE_RIGHT);
+    add_mark(&m, MARQ_MARK_REMARK, 0)->span = find_text(&m, "soft");
+    add_item(&m, MARQ_ITEM_UNKNOWN, 0)->word = find_text(&m, "wibble");
+    add_item(&m, MARQ_ITEM_OPERATOR, 0)->operator_ = MARQ_OP_REPEAT;
+    add_mark(&m, MARQ_MARK_SIDE, MARQ_SIDE_LEFT);
+    marq_arena_init(&arena, marq_mem_of(&config));
+    marq_build_init(&out, &arena);
+    marq_print_tree(&out, &small, &m.tree, &plan);
+    marq_status status =
+        marq_build_done(&out, NULL) == NULL ? MARQ_MEMORY : MARQ_OK;
+    marq_arena_free(&arena);
+    marq_arena_free(&m.arena);
+    return status;
+}
+
+static void no_memory_is_said(void **state)
+{
+    (void)state;
+    assert_true(testmem_each_failure(print_with, NULL) > 0);
+}
+
 /* ---- print then read ---- */
 
 static uint64_t random_state;
@@ -617,6 +656,7 @@ int main(void)
         cmocka_unit_test(talk_is_no_title),
         cmocka_unit_test(stands_have_words),
         cmocka_unit_test(odd_stands_keep_their_own_words),
+        cmocka_unit_test(no_memory_is_said),
         cmocka_unit_test(whatever_was_read_reads_back),
         cmocka_unit_test(the_other_side_twice_is_the_same_text),
     };

@@ -190,6 +190,11 @@ static void push_mark(marq_group *g, marq_item *item, marq_mark mark) {
     }
     *to = mark;
     item->mark_count++;
+    /* items opened since have no marks yet; theirs begin after this one */
+    for (size_t i = g->item + 1; i < p->tree->items.count; i++) {
+        MARQ_AT(&p->tree->items, marq_item, i)->first_mark =
+            (uint32_t)p->tree->marks.count;
+    }
     if (item->kind == MARQ_ITEM_REMARK) {
         return; /* its span is its text */
     }

@@ -428,7 +428,7 @@ static void test_lines(void **state)
         "lengths [C006]\n"
         "a\\x0ab.combo:2:1: note: kept as a remark: bien [R001]\n"
         "a\\x0ab.combo:2:15: problem: the range 3-2 runs backwards [C005]\n"
-        "a\\x0ab.combo:2:19: question: the other side can begin only if "
+        "a\\x0ab.combo:2:19: question: the other side can begin if "
         "a\\x0ab [S011]\n");
     d.opts.name = NULL;
     assert_true(strncmp(lines(&d), "-:1:1: ", 7) == 0);

@@ -11,7 +11,7 @@
 set -eu
 dir=${1:?where to put the root}
 suite=${2:-bookworm}
-mirror=${3:-}
+mirror=${3:-} # none: what debootstrap takes by itself
 src=$(cd "$(dirname "$0")/../.." && pwd)
 test "$(id -u)" -eq 0 || { echo 'fresh-root: needs root' >&2; exit 2; }
 command -v debootstrap >/dev/null || {
@@ -20,7 +20,7 @@ command -v debootstrap >/dev/null || {
 }
 
 if [ ! -e "$dir" ]; then
-    debootstrap --variant=minbase --include=git,make "$suite" "$dir" "$mirror"
+    debootstrap --variant=minbase --include=git,make "$suite" "$dir" ${mirror:+"$mirror"}
     touch "$dir/.fresh-root"
 fi
 test -f "$dir/.fresh-root" || {

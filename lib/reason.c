@@ -95,11 +95,17 @@ static marq_side only_side(unsigned mask)
 
 static void add_where(marq_build *b, unsigned wheres)
 {
+    static const char *const words[MARQ_WHERES] = {"in front", "to the side",
+                                                   "behind"};
+    if (wheres == (1u << MARQ_WHERES) - 1) {
+        return; /* anywhere */
+    }
+    const char *join = " ";
     for (unsigned w = 0; w < MARQ_WHERES; w++) {
-        if (wheres == 1u << w) {
-            marq_build_text(b, w == MARQ_DEVANT ? " in front"
-                               : w == MARQ_SIDE ? " to the side"
-                                                : " behind");
+        if ((wheres >> w) & 1u) {
+            marq_build_text(b, join);
+            marq_build_text(b, words[w]);
+            join = " or ";
         }
     }
 }

@@ -58,7 +58,6 @@ look() {
     library cmocka ||
         want cmocka libcmocka-dev libcmocka-devel cmocka cmocka
     [ "$level" = demo ] && return
-    have expect || want expect expect expect expect expect
     [ "$level" = check ] && return
     have gcc || [ "$cc" = gcc ] || want gcc gcc gcc gcc gcc
     have clang || want clang clang clang clang llvm

@@ -161,8 +161,8 @@ static const struct {
 } priced[] = {
     {"changement\n", "5R", 0},
     {"tendu devant left foot, changement\nfinish fifth, right front\n", "5L", 0},
-    {"from first, sauté\n", "1", 2},
-    {"from second, close behind\n", "2", 3},
+    {"sauté from first\n", "1", 2},
+    {"close behind from second\n", "2", 3},
     {"changement\nfinish fifth, left front\n", "5R", 0},
 };
 

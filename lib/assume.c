@@ -86,12 +86,40 @@ static bool mark_written(const marq_following *f, const marq_seen *seen,
     return false;
 }
 
+/* Of `tags`, the qualifier that stands first in the variant's own name; the
+ * vocabulary writes them in the order one says them. */
+static unsigned first_said(const marq_vocab_data *data, size_t variant,
+                           marq_tags tags)
+{
+    const marq_variant *v = &data->variants[variant];
+    const char *name = data->strings + v->name;
+    unsigned first = MARQ_QUALIFIERS_MOST;
+    size_t least = SIZE_MAX;
+    for (unsigned q = 0; q < data->qualifier_count; q++) {
+        if (!marq_tag_has(tags, q)) {
+            continue;
+        }
+        const char *at = strstr(name, marq_qualifier_beside(data, q, v->term));
+        size_t place = at != NULL ? (size_t)(at - name) : SIZE_MAX - 1;
+        if (place < least) {
+            least = place;
+            first = q;
+        }
+    }
+    return first;
+}
+
 static marq_status list_form(marq_following *f, const marq_seen *seen,
                              size_t variant, marq_array *assumed)
 {
     marq_tags tags = unwritten_tags(f, seen, variant);
-    for (unsigned q = 0; q < f->vocab->data->qualifier_count; q++) {
-        if (!marq_tag_has(tags, q) || mark_written(f, seen, q)) {
+    for (;;) {
+        unsigned q = first_said(f->vocab->data, variant, tags);
+        if (q == MARQ_QUALIFIERS_MOST) {
+            return MARQ_OK;
+        }
+        tags.bit[q >> 6] &= ~((uint64_t)1 << (q & 63));
+        if (mark_written(f, seen, q)) {
             continue;
         }
         marq_assumed *a = marq_array_add(assumed);
@@ -102,7 +130,6 @@ static marq_status list_form(marq_following *f, const marq_seen *seen,
         a->kind = MARQ_MARK_QUALIFIER;
         a->value = (uint16_t)q;
     }
-    return MARQ_OK;
 }
 
 /* One note for the same form of the same term, however often it stands:
@@ -362,7 +389,8 @@ static marq_status note_upstage(const marq_stand *stand,
 static marq_status note_start(marq_following *f, marq_arena *arena,
                               const marq_stretch *s, marq_findings *findings)
 {
-    if (!s->opens_text || s->start_written || s->reached == s->first) {
+    bool written = s->start_written && !f->tree->start.assumed;
+    if (!s->opens_text || written || s->reached == s->first) {
         return MARQ_OK;
     }
     marq_build b;

@@ -154,7 +154,7 @@ static marq_status list_moments(checker *c)
     if (first != NULL && first->opens_text &&
         (first->reached > first->first || first->start_written)) {
         ok = add_moment(c, NULL, first->at, &first->start_marks, "start", "",
-                        !first->start_written);
+                        !first->start_written || c->tree->start.assumed);
     } else {
         ok = add_unknown(c, NULL, 0, 1);
     }
@@ -303,6 +303,7 @@ static void keep_start(checker *c)
 {
     marq_report *r = c->report;
     r->start = c->tree->start;
+    r->start_assumed = c->tree->start.assumed;
     if (c->f.stretches.count == 0) {
         return;
     }

@@ -47,10 +47,12 @@ static marq_status write_report(const marq_report *report, const char *name,
     return status;
 }
 
-static marq_status write_clean(const marq_combo *combo)
+static marq_status write_clean(const marq_combo *combo,
+                               const marq_report *report)
 {
+    marq_print_opts opts = {sizeof opts, true};
     marq_text *text = NULL;
-    marq_status status = marq_print(&text, combo, NULL, NULL);
+    marq_status status = marq_print(&text, combo, report, &opts);
 
     if (status == MARQ_OK) {
         size_t length;
@@ -89,7 +91,7 @@ static marq_status write_command(repl_command command, const marq_combo *combo,
     case REPL_OTHER_SIDE:
         return write_other(combo);
     case REPL_CLEAN_COPY:
-        return write_clean(combo);
+        return write_clean(combo, report);
     }
     return MARQ_DEFECT;
 }

@@ -1,241 +1,4 @@
-#include "follow.h"
-
-/* ---- plan: from items to stages ---- */
-
-/* Where the plan says "not known from here". */
-typedef struct planner {
-    marq_following *f;
-    marq_arena *arena;
-    marq_findings *findings;
-    marq_array cuts;           /* of cut */
-    const marq_stand *pending; /* a facing waiting for its step */
-    bool step_before;          /* the stage before is a step */
-    bool wrote_fourth;         /* the item before ended in fourth */
-    size_t moves;              /* repeats unrolled */
-} planner;
-
-typedef enum cut_kind { CUT_UNKNOWN, CUT_SIDE } cut_kind;
-typedef struct cut {
-    size_t before; /* stage index */
-    uint8_t kind;
-} cut;
-
-static marq_seen *add_seen(planner *p, marq_seen_role role, uint32_t item,
-                           marq_span span)
-{
-    marq_seen *seen = marq_array_add(&p->f->seen);
-    if (seen != NULL) {
-        seen->role = (uint8_t)role;
-        seen->item = item;
-        seen->span = span;
-        seen->stage.facings = MARQ_ANY_FACING;
-        marq_array_init(&seen->used, p->arena, sizeof(marq_used));
-    }
-    return seen;
-}
-
-static marq_status add_cut(planner *p, cut_kind kind)
-{
-    cut *c = marq_array_add(&p->cuts);
-    if (c == NULL) {
-        return MARQ_MEMORY;
-    }
-    p->step_before = false;
-    c->before = p->f->seen.count;
-    c->kind = (uint8_t)kind;
-    return MARQ_OK;
-}
-
-static bool writes_position(const marq_tree *tree, const marq_item *item,
-                            marq_position position)
-{
-    for (uint32_t i = 0; i < item->mark_count; i++) {
-        const marq_mark *m =
-            MARQ_AT(&tree->marks, marq_mark, item->first_mark + i);
-        bool ends = m->kind == MARQ_MARK_TO || m->kind == MARQ_MARK_IN;
-        if (ends && m->value == position) {
-            return true;
-        }
-    }
-    return false;
-}
-
-static marq_status plan_step(planner *p, uint32_t index, const marq_item *item)
-{
-    marq_seen *seen = add_seen(p, MARQ_SEEN_STEP, index, item->word);
-    if (seen == NULL) {
-        return MARQ_MEMORY;
-    }
-    seen->stage.kind = MARQ_STAGE_STEP;
-    marq_demand *d = &seen->stage.demand;
-    marq_status status = marq_demand_make(d, p->arena, p->f->vocab, p->f->tree,
-                                          index, p->findings);
-    if (status != MARQ_OK) {
-        return status;
-    }
-    p->moves += d->times;
-    if (p->moves > p->f->vocab->limits.moves) {
-        return MARQ_LIMIT;
-    }
-    if (p->pending != NULL) {
-        marq_demand_face(d, p->pending);
-        p->pending = NULL;
-    }
-    if (p->step_before) {
-        /* a position named with a jump is where the jump before it lands */
-        size_t before = p->f->seen.count - 2;
-        MARQ_AT(&p->f->seen, marq_seen, before)->stage.demand.next_in =
-            (uint8_t)(d->from | d->in);
-    }
-    p->step_before = true;
-    d->named_fourth |= p->wrote_fourth;
-    p->wrote_fourth = writes_position(p->f->tree, item, MARQ_FOURTH);
-    return MARQ_OK;
-}
-
-static bool stand_in_fourth(const marq_stand *stand)
-{
-    return stand->has_bodies &&
-           (stand->bodies[marq_body_two(MARQ_FOURTH, MARQ_SIDE_RIGHT)] ||
-            stand->bodies[marq_body_two(MARQ_FOURTH, MARQ_SIDE_LEFT)]);
-}
-
-static void fill_stand(marq_stage *stage, const marq_stand *stand)
-{
-    stage->kind = MARQ_STAGE_STAND;
-    stage->has_bodies = stand->has_bodies;
-    for (unsigned b = 0; b < MARQ_BODIES && stand->has_bodies; b++) {
-        stage->bodies[b] = stand->bodies[b];
-        if (marq_body_is_two((marq_body)b) &&
-            marq_body_position((marq_body)b) == MARQ_TIPS &&
-            stand->bodies[marq_body_two(MARQ_FIFTH,
-                                        marq_body_front((marq_body)b))]) {
-            stage->bodies[b] = 1; /* flat or on the tips, fifth is fifth */
-        }
-    }
-    stage->facings = stand->facings;
-    stage->alignments =
-        marq_facings_upstage(stand->facings) ? 0 : stand->alignments;
-    stage->faces = stand->facings != MARQ_ANY_FACING || stand->alignments != 0;
-}
-
-static marq_status plan_stand(planner *p, uint32_t index, marq_span span,
-                              const marq_stand *stand, marq_seen_role role)
-{
-    marq_seen *seen = add_seen(p, role, index, span);
-    if (seen == NULL) {
-        return MARQ_MEMORY;
-    }
-    fill_stand(&seen->stage, stand);
-    p->step_before = false;
-    seen->stage.quiet_only = role == MARQ_SEEN_STAND;
-    p->wrote_fourth = stand_in_fourth(stand);
-    return MARQ_OK;
-}
-
-/* Is anything danced after item `index` on the same side of the text? */
-static bool more_to_dance(const marq_tree *tree, size_t line, size_t index)
-{
-    uint8_t side = MARQ_AT(&tree->lines, marq_line, line)->side;
-    for (size_t l = line; l < tree->lines.count; l++) {
-        const marq_line *ln = MARQ_AT(&tree->lines, marq_line, l);
-        if (ln->side != side) {
-            return false;
-        }
-        for (size_t i = 0; i < ln->item_count; i++) {
-            size_t at = ln->first_item + i;
-            const marq_item *item = MARQ_AT(&tree->items, marq_item, at);
-            if (at > index && (item->kind == MARQ_ITEM_STEP ||
-                               item->kind == MARQ_ITEM_UNKNOWN)) {
-                return true;
-            }
-        }
-    }
-    return false;
-}
-
-static bool is_declaration(unsigned operator_)
-{
-    return operator_ == MARQ_OP_ONE_SIDE || operator_ == MARQ_OP_UNSQUARE;
-}
-
-static marq_status plan_operator(planner *p, size_t line, uint32_t index,
-                                 const marq_item *item)
-{
-    unsigned op = item->operator_;
-    if (is_declaration(op)) {
-        return MARQ_OK;
-    }
-    bool whole = op == MARQ_OP_REPEAT || op == MARQ_OP_OTHER_SIDE ||
-                 op == MARQ_OP_REVERSE;
-    p->f->wants_other_side |= op == MARQ_OP_REPEAT || op == MARQ_OP_OTHER_SIDE;
-    if (whole && !more_to_dance(p->f->tree, line, index)) {
-        return MARQ_OK; /* what it repeats has been followed */
-    }
-    return add_cut(p, CUT_UNKNOWN);
-}
-
-static marq_status plan_item(planner *p, size_t line, uint32_t index)
-{
-    const marq_tree *tree = p->f->tree;
-    const marq_item *item = MARQ_AT(&tree->items, marq_item, index);
-    switch (item->kind) {
-    case MARQ_ITEM_STEP:
-        return plan_step(p, index, item);
-    case MARQ_ITEM_STAND:
-        return plan_stand(p, index, item->span,
-                          MARQ_AT(&tree->stands, marq_stand, item->stand),
-                          MARQ_SEEN_STAND);
-    case MARQ_ITEM_FACE:
-        p->pending = MARQ_AT(&tree->stands, marq_stand, item->stand);
-        return MARQ_OK;
-    case MARQ_ITEM_UNKNOWN:
-    case MARQ_ITEM_HOLE:
-        return add_cut(p, CUT_UNKNOWN);
-    case MARQ_ITEM_OPERATOR:
-        return plan_operator(p, line, index, item);
-    default:
-        return MARQ_OK;
-    }
-}
-
-static marq_status plan_text(planner *p)
-{
-    const marq_tree *tree = p->f->tree;
-    uint8_t side = 0;
-    bool first = true;
-    for (size_t l = 0; l < tree->lines.count; l++) {
-        const marq_line *line = MARQ_AT(&tree->lines, marq_line, l);
-        if (!first && line->side != side) {
-            marq_status status = add_cut(p, CUT_SIDE);
-            if (status != MARQ_OK) {
-                return status;
-            }
-        }
-        first = first && line->item_count == 0;
-        side = line->side;
-        for (uint32_t i = 0; i < line->item_count; i++) {
-            marq_status status = plan_item(p, l, line->first_item + i);
-            if (status != MARQ_OK) {
-                return status;
-            }
-        }
-    }
-    if (p->pending != NULL) {
-        marq_status status = plan_stand(p, MARQ_NO_ITEM, p->pending->span,
-                                        p->pending, MARQ_SEEN_FACE);
-        if (status != MARQ_OK) {
-            return status;
-        }
-        marq_seen *last = MARQ_AT(&p->f->seen, marq_seen, p->f->seen.count - 1);
-        last->stage.has_bodies = false;
-    }
-    if (tree->finish.written) {
-        return plan_stand(p, MARQ_NO_ITEM, tree->finish.span, &tree->finish,
-                          MARQ_SEEN_FINISH);
-    }
-    return MARQ_OK;
-}
+#include "follow_parts.h"
 
 /* ---- starts ---- */
 
@@ -616,16 +379,17 @@ static marq_status follow_pieces(marq_following *f, marq_arena *arena,
     size_t from = 0;
     for (size_t c = 0; c <= cuts->count; c++) {
         bool last = c == cuts->count;
-        size_t end = last ? count : MARQ_AT(cuts, cut, c)->before;
+        size_t end = last ? count : MARQ_AT(cuts, marq_cut, c)->before;
         uint8_t kind_before =
-            c == 0 ? CUT_SIDE : MARQ_AT(cuts, cut, c - 1)->kind;
-        bool unknown = !last && MARQ_AT(cuts, cut, c)->kind == CUT_UNKNOWN;
+            c == 0 ? MARQ_CUT_SIDE : MARQ_AT(cuts, marq_cut, c - 1)->kind;
+        bool unknown =
+            !last && MARQ_AT(cuts, marq_cut, c)->kind == MARQ_CUT_UNKNOWN;
         size_t first = from;
-        if (kind_before == CUT_UNKNOWN) {
+        if (kind_before == MARQ_CUT_UNKNOWN) {
             first = next_stand(f, from, end);
         }
         from = end;
-        if (kind_before == CUT_UNKNOWN && first == end) {
+        if (kind_before == MARQ_CUT_UNKNOWN && first == end) {
             continue; /* nothing here is known */
         }
         marq_stretch *s = add_stretch(f, arena, first, end);
@@ -633,7 +397,7 @@ static marq_status follow_pieces(marq_following *f, marq_arena *arena,
             return MARQ_MEMORY;
         }
         s->opens_text = c == 0;
-        if (kind_before == CUT_UNKNOWN) {
+        if (kind_before == MARQ_CUT_UNKNOWN) {
             put_resumed(f, s->start,
                         &MARQ_AT(&f->seen, marq_seen, first)->stage);
             s->start_written = true;
@@ -671,11 +435,10 @@ marq_status marq_follow(marq_following *out, marq_arena *arena,
     marq_array_init(&out->path, arena, sizeof(marq_danced));
     out->reach.no_facing = !marq_demand_names_facing(tree);
     out->names_side = marq_demand_names_side(tree);
-    planner p = {.f = out, .arena = arena, .findings = findings};
-    marq_array_init(&p.cuts, arena, sizeof(cut));
-    p.wrote_fourth = stand_in_fourth(&tree->start);
-    marq_status status = plan_text(&p);
-    return status == MARQ_OK ? follow_pieces(out, arena, &p.cuts) : status;
+    marq_array cuts;
+    marq_array_init(&cuts, arena, sizeof(marq_cut));
+    marq_status status = marq_follow_plan(out, arena, findings, &cuts);
+    return status == MARQ_OK ? follow_pieces(out, arena, &cuts) : status;
 }
 
 /* ---- ends, relative to their starts ---- */

@@ -6,8 +6,8 @@
 #include "state.h"
 
 #define MARQ_OUT_OF_REACH 255
-#define MARQ_DEAREST 254 /* prices above it are all this one */
-#define MARQ_ARRIVALS 3  /* how she arrived: still, moving, in a jump */
+#define MARQ_DEAREST      254 /* prices above it are all this one */
+#define MARQ_ARRIVALS     3   /* how she arrived: still, moving, in a jump */
 
 typedef struct marq_front {
     uint8_t cost[MARQ_ARRIVALS][48][8]; /* by arrival, body, facing */

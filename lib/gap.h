@@ -14,13 +14,13 @@
 #include "vocab.h"
 
 enum { /* bits of a gate; the lowest two are a marq_gap */
-    MARQ_GATE_LEAVES = 3,
-    MARQ_GATE_NO_LINK = 4,
-    MARQ_GATE_OPENS = 8,
-    MARQ_GATE_NO_GATHER = 16,
-    MARQ_GATE_STEPS_RIGHT = 32, /* this foot takes weight at once */
-    MARQ_GATE_STEPS_LEFT = 64,
-    MARQ_GATE_QUIET = 128 /* a remark: only quiet links before it */
+       MARQ_GATE_LEAVES = 3,
+       MARQ_GATE_NO_LINK = 4,
+       MARQ_GATE_OPENS = 8,
+       MARQ_GATE_NO_GATHER = 16,
+       MARQ_GATE_STEPS_RIGHT = 32, /* this foot takes weight at once */
+       MARQ_GATE_STEPS_LEFT = 64,
+       MARQ_GATE_QUIET = 128 /* a remark: only quiet links before it */
 };
 
 /* The gate of a move; `named_fourth`: fourth is written here or just before,
@@ -34,9 +34,9 @@ bool marq_gap_allows(unsigned gate, unsigned arrival, const marq_link *link);
 enum {
     MARQ_BY_NOTHING,
     MARQ_BY_ADJUST,
-    MARQ_BY_SHIFT,      /* from still or moving */
-    MARQ_BY_SHIFT_JUMP, /* from a jump */
-    MARQ_BY_CLOSE,      /* + 2 * moving + (stood == left) */
+    MARQ_BY_SHIFT,                      /* from still or moving */
+    MARQ_BY_SHIFT_JUMP,                 /* from a jump */
+    MARQ_BY_CLOSE,                      /* + 2 * moving + (stood == left) */
     MARQ_BY_GATHER = MARQ_BY_CLOSE + 4, /* + moving */
     MARQ_BY_OPEN = MARQ_BY_GATHER + 2,
     MARQ_WAYS
@@ -51,7 +51,7 @@ typedef struct marq_crossing {
 void marq_gap_open(marq_crossing *out, const marq_front *in,
                    const marq_links *links, const uint8_t *prices);
 /* Prices of `body` after the gap for a gate; false if out of reach. */
-bool marq_gap_row(const marq_crossing *crossing, unsigned gate,
-                  unsigned body, uint8_t row[8]);
+bool marq_gap_row(const marq_crossing *crossing, unsigned gate, unsigned body,
+                  uint8_t row[8]);
 
 #endif

@@ -3,13 +3,15 @@
 
 /* ---- shared small things ---- */
 
-void marq_parse_fail(marq_parser *p, marq_status status) {
+void marq_parse_fail(marq_parser *p, marq_status status)
+{
     if (p->status == MARQ_OK) {
         p->status = status;
     }
 }
 
-marq_span marq_parse_span(const marq_parser *p, uint32_t from, uint32_t to) {
+marq_span marq_parse_span(const marq_parser *p, uint32_t from, uint32_t to)
+{
     const char *s = p->source->bytes;
     marq_span span = {p->text.place[from], p->text.place[to]};
     /* The carriage return of a line end folds to nothing. */
@@ -23,7 +25,8 @@ marq_span marq_parse_span(const marq_parser *p, uint32_t from, uint32_t to) {
     return span;
 }
 
-const char *marq_parse_number(marq_parser *p, int64_t number) {
+const char *marq_parse_number(marq_parser *p, int64_t number)
+{
     marq_build text;
     const char *made;
     marq_build_init(&text, &p->scratch);
@@ -38,7 +41,8 @@ const char *marq_parse_number(marq_parser *p, int64_t number) {
 
 #define QUOTE_MOST 60u /* bytes */
 
-const char *marq_parse_quote(marq_parser *p, marq_span span) {
+const char *marq_parse_quote(marq_parser *p, marq_span span)
+{
     const char *s = p->source->bytes + span.from;
     size_t length = span.to - span.from;
     marq_build text;
@@ -66,7 +70,8 @@ const char *marq_parse_quote(marq_parser *p, marq_span span) {
 }
 
 bool marq_parse_note(marq_parser *p, marq_finding **f, marq_diag kind,
-                     marq_span span, const char *a, const char *b) {
+                     marq_span span, const char *a, const char *b)
+{
     marq_finding *made = NULL;
     marq_status s =
         p->status != MARQ_OK
@@ -82,22 +87,26 @@ bool marq_parse_note(marq_parser *p, marq_finding **f, marq_diag kind,
 }
 
 bool marq_lex_is(const marq_parser *p, const marq_lexeme *lex, marq_role role,
-                 uint16_t *id) {
+                 uint16_t *id)
+{
     return lex->kind == MARQ_LEX_FORM &&
            marq_form_is(p->data, lex->form, role, id);
 }
 
-bool marq_lex_note(const marq_lexeme *lex, marq_notation note) {
+bool marq_lex_note(const marq_lexeme *lex, marq_notation note)
+{
     return lex->kind == MARQ_LEX_NOTE && lex->note == note;
 }
 
-marq_relation marq_lex_relation(const marq_parser *p, const marq_lexeme *lex) {
+marq_relation marq_lex_relation(const marq_parser *p, const marq_lexeme *lex)
+{
     uint16_t id = 0;
     return marq_lex_is(p, lex, MARQ_ROLE_RELATION, &id) ? (marq_relation)id
                                                         : (marq_relation)0;
 }
 
-marq_where marq_lex_where(const marq_parser *p, const marq_lexeme *lex) {
+marq_where marq_lex_where(const marq_parser *p, const marq_lexeme *lex)
+{
     uint16_t id;
     if (marq_lex_is(p, lex, MARQ_ROLE_QUALIFIER, &id)) {
         if (p->data->qualifiers[id].ask == MARQ_ASK_LEG_FRONT) {
@@ -110,7 +119,8 @@ marq_where marq_lex_where(const marq_parser *p, const marq_lexeme *lex) {
     return MARQ_WHERES;
 }
 
-marq_side marq_lex_side(const marq_parser *p, const marq_lexeme *lex) {
+marq_side marq_lex_side(const marq_parser *p, const marq_lexeme *lex)
+{
     uint16_t id;
     if (marq_lex_note(lex, MARQ_NOTE_FOOT)) {
         return (marq_side)lex->side;
@@ -122,7 +132,8 @@ marq_side marq_lex_side(const marq_parser *p, const marq_lexeme *lex) {
     return MARQ_SIDE_NONE;
 }
 
-bool marq_lex_is_count(const marq_lexeme *lex) {
+bool marq_lex_is_count(const marq_lexeme *lex)
+{
     return lex->kind == MARQ_LEX_AND ||
            marq_lex_note(lex, MARQ_NOTE_COUNT_RANGE) ||
            marq_lex_note(lex, MARQ_NOTE_COUNT) ||
@@ -131,7 +142,8 @@ bool marq_lex_is_count(const marq_lexeme *lex) {
 
 /* ---- stretches: lines, and parts of lines with counts of their own ---- */
 
-void marq_parse_stretch(marq_parser *p, uint32_t items) {
+void marq_parse_stretch(marq_parser *p, uint32_t items)
+{
     marq_line *line = &p->line;
     line->item_count = items - line->first_item;
     if (p->in_stretch && (line->item_count > 0 || line->has_counts)) {
@@ -145,14 +157,14 @@ void marq_parse_stretch(marq_parser *p, uint32_t items) {
                 MARQ_AT(&p->tree->items, marq_item, line->first_item);
             const marq_item *last =
                 MARQ_AT(&p->tree->items, marq_item, items - 1);
-            line->span.from = line->has_counts &&
-                                      line->count_span.from < first->span.from
-                                  ? line->count_span.from
-                                  : first->span.from;
-            line->span.to = line->has_counts &&
-                                    line->count_span.to > last->span.to
-                                ? line->count_span.to
-                                : last->span.to;
+            line->span.from =
+                line->has_counts && line->count_span.from < first->span.from
+                    ? line->count_span.from
+                    : first->span.from;
+            line->span.to =
+                line->has_counts && line->count_span.to > last->span.to
+                    ? line->count_span.to
+                    : last->span.to;
         } else {
             line->span = line->count_span;
         }
@@ -164,13 +176,15 @@ void marq_parse_stretch(marq_parser *p, uint32_t items) {
     p->in_stretch = true;
 }
 
-static marq_count make_count(int64_t num, int64_t den) {
+static marq_count make_count(int64_t num, int64_t den)
+{
     marq_count c = {num, den};
     (void)marq_count_make(&c, num, den); /* small numbers always fit */
     return c;
 }
 
-void marq_parse_counts(marq_parser *p, const marq_lexeme *lex) {
+void marq_parse_counts(marq_parser *p, const marq_lexeme *lex)
+{
     marq_line *line = &p->line;
     int64_t from = lex->value, to = lex->value_to;
     line->has_counts = true;
@@ -179,8 +193,7 @@ void marq_parse_counts(marq_parser *p, const marq_lexeme *lex) {
         /* An & alone is the half after the counts before it. */
         const marq_line *last =
             p->tree->lines.count > 0
-                ? MARQ_AT(&p->tree->lines, marq_line,
-                          p->tree->lines.count - 1)
+                ? MARQ_AT(&p->tree->lines, marq_line, p->tree->lines.count - 1)
                 : NULL;
         marq_count half = make_count(1, 2);
         line->count_from = half;
@@ -191,11 +204,11 @@ void marq_parse_counts(marq_parser *p, const marq_lexeme *lex) {
         line->count_half = true;
         return;
     }
-    line->count_from = lex->and_before ? make_count(2 * from - 1, 2)
-                                       : make_count(from, 1);
+    line->count_from =
+        lex->and_before ? make_count(2 * from - 1, 2) : make_count(from, 1);
     line->count_half = lex->and_after;
-    line->count_to = lex->and_after ? make_count(2 * to + 1, 2)
-                                    : make_count(to, 1);
+    line->count_to =
+        lex->and_after ? make_count(2 * to + 1, 2) : make_count(to, 1);
     if (marq_lex_note(lex, MARQ_NOTE_COUNT_AND) && lex->and_before) {
         line->count_to = line->count_from; /* &8: the half before 8 */
         line->count_half = true;
@@ -204,7 +217,8 @@ void marq_parse_counts(marq_parser *p, const marq_lexeme *lex) {
 
 /* ---- counts at the beginning of lines: counts, or how many? ---- */
 
-static size_t end_of_line(const marq_parser *p, size_t a) {
+static size_t end_of_line(const marq_parser *p, size_t a)
+{
     while (a < p->lexemes.count &&
            marq_parse_lexeme(p, a)->kind != MARQ_LEX_LINE) {
         a++;
@@ -213,7 +227,8 @@ static size_t end_of_line(const marq_parser *p, size_t a) {
 }
 
 /* Is the word after a number written in the plural? */
-static bool is_plural(const marq_parser *p, size_t i, size_t end) {
+static bool is_plural(const marq_parser *p, size_t i, size_t end)
+{
     const marq_lexeme *lex;
     const char *s = p->text.bytes;
     if (i + 1 >= end) {
@@ -224,14 +239,15 @@ static bool is_plural(const marq_parser *p, size_t i, size_t end) {
            (s[lex->to - 1] == 's' || s[lex->to - 1] == 'x') &&
            marq_lex_is(p, lex, MARQ_ROLE_TERM, NULL) &&
            p->data->strings[lex->form->shown +
-                            strlen(p->data->strings + lex->form->shown) -
-                            1] != s[lex->to - 1];
+                            strlen(p->data->strings + lex->form->shown) - 1] !=
+               s[lex->to - 1];
 }
 
 /* A plain number that opens a line is a count where the text has counts
  * otherwise (unless it does not continue them and a plural follows), or where
  * such numbers run 1, 2, 3; else it says how many. */
-static void settle_counts(marq_parser *p) {
+static void settle_counts(marq_parser *p)
+{
     bool counted = false, runs = true;
     size_t plain = 0;
     uint32_t expected = 1;
@@ -255,8 +271,7 @@ static void settle_counts(marq_parser *p) {
             !marq_lex_is_count(lex)) {
             continue;
         }
-        if (lex->note == MARQ_NOTE_COUNT && !lex->column &&
-            lex->quantity_too &&
+        if (lex->note == MARQ_NOTE_COUNT && !lex->column && lex->quantity_too &&
             (!counted || (lex->value != expected && lex->value > 1 &&
                           is_plural(p, i, p->lexemes.count)))) {
             lex->note = MARQ_NOTE_QUANTITY;
@@ -271,7 +286,8 @@ static void settle_counts(marq_parser *p) {
 /* Counts after the steps they are of ("glissade 1-2"): the stretch begins
  * with the group before them. */
 static bool take_late_counts(marq_parser *p, const marq_lexeme *lex,
-                             uint32_t group_items) {
+                             uint32_t group_items)
+{
     if (p->line.has_counts || p->tree->items.count == group_items) {
         return false;
     }
@@ -283,12 +299,14 @@ static bool take_late_counts(marq_parser *p, const marq_lexeme *lex,
     return true;
 }
 
-static bool is_last_of_group(const marq_parser *p, size_t i, size_t b) {
+static bool is_last_of_group(const marq_parser *p, size_t i, size_t b)
+{
     return i + 1 >= b || marq_lex_ends_group(p, marq_parse_lexeme(p, i + 1));
 }
 
 /* The groups of lexemes [a, b), which are one line. */
-static void read_groups(marq_parser *p, size_t a, size_t b) {
+static void read_groups(marq_parser *p, size_t a, size_t b)
+{
     size_t from = a;
     uint32_t items = (uint32_t)p->tree->items.count; /* before the group */
     for (size_t i = a; i < b && p->status == MARQ_OK; i++) {
@@ -319,7 +337,8 @@ static void read_groups(marq_parser *p, size_t a, size_t b) {
     marq_parse_group(p, from, b);
 }
 
-static void read_line(marq_parser *p, size_t a, size_t b) {
+static void read_line(marq_parser *p, size_t a, size_t b)
+{
     size_t rest = marq_parse_inline_title(p, a, b);
     marq_parse_stretch(p, (uint32_t)p->tree->items.count);
     p->line_item = (uint32_t)p->tree->items.count;
@@ -327,8 +346,8 @@ static void read_line(marq_parser *p, size_t a, size_t b) {
         marq_parse_title(p, a, rest);
         a = rest + 1;
     }
-    while (a < b && marq_lex_is(p, marq_parse_lexeme(p, a), MARQ_ROLE_FILLER,
-                                NULL) &&
+    while (a < b &&
+           marq_lex_is(p, marq_parse_lexeme(p, a), MARQ_ROLE_FILLER, NULL) &&
            a + 1 < b && marq_lex_is_count(marq_parse_lexeme(p, a + 1))) {
         a++; /* counts 1-4 */
     }
@@ -352,7 +371,8 @@ static void read_line(marq_parser *p, size_t a, size_t b) {
     marq_parse_stretch(p, (uint32_t)p->tree->items.count);
 }
 
-static void read_lines(marq_parser *p) {
+static void read_lines(marq_parser *p)
+{
     for (size_t a = 0; a < p->lexemes.count && p->status == MARQ_OK;) {
         size_t b = end_of_line(p, a);
         if (a < b) {
@@ -367,7 +387,8 @@ static void read_lines(marq_parser *p) {
 
 /* ---- the whole ---- */
 
-static void tell_whole(marq_parser *p) {
+static void tell_whole(marq_parser *p)
+{
     bool steps = false;
     for (size_t i = 0; i < p->tree->items.count && !steps; i++) {
         uint8_t kind = MARQ_AT(&p->tree->items, marq_item, i)->kind;
@@ -387,11 +408,11 @@ static void tell_whole(marq_parser *p) {
     }
 }
 
-static void find_place_term(marq_parser *p) {
+static void find_place_term(marq_parser *p)
+{
     p->place_term = MARQ_NO_ID;
     for (size_t i = 0; i < p->data->term_count; i++) {
-        if (strcmp(marq_string(p->vocab, p->data->terms[i].id), "place") ==
-            0) {
+        if (strcmp(marq_string(p->vocab, p->data->terms[i].id), "place") == 0) {
             p->place_term = (uint16_t)i;
         }
     }
@@ -399,7 +420,8 @@ static void find_place_term(marq_parser *p) {
 
 marq_status marq_parse(marq_tree *tree, marq_arena *arena,
                        const marq_vocab *vocab, const marq_source *source,
-                       marq_findings *findings) {
+                       marq_findings *findings)
+{
     marq_parser p = {.tree = tree,
                      .vocab = vocab,
                      .data = vocab->data,

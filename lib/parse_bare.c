@@ -4,22 +4,22 @@
 #include "parse_group.h"
 
 #define BIT(kind) (1u << (kind))
-#define FACING_BITS                                                           \
-    (BIT(MARQ_MARK_FACING) | BIT(MARQ_MARK_NUMBERED) |                        \
-     BIT(MARQ_MARK_ALIGNMENT))
-#define SIDE_BITS                                                             \
-    (BIT(MARQ_MARK_SIDE) | BIT(MARQ_MARK_FOOT) | BIT(MARQ_MARK_ON) |          \
+#define FACING_BITS                                                            \
+    (BIT(MARQ_MARK_FACING) | BIT(MARQ_MARK_NUMBERED) | BIT(MARQ_MARK_ALIGNMENT))
+#define SIDE_BITS                                                              \
+    (BIT(MARQ_MARK_SIDE) | BIT(MARQ_MARK_FOOT) | BIT(MARQ_MARK_ON) |           \
      BIT(MARQ_MARK_TOWARD))
 #define PLACE_BITS (BIT(MARQ_MARK_TO) | BIT(MARQ_MARK_IN))
-#define FROM_BITS                                                             \
-    (BIT(MARQ_MARK_FROM) | BIT(MARQ_MARK_FRONT) | FACING_BITS)
+#define FROM_BITS  (BIT(MARQ_MARK_FROM) | BIT(MARQ_MARK_FRONT) | FACING_BITS)
 
-static marq_mark *pending(const marq_group *g, size_t i) {
+static marq_mark *pending(const marq_group *g, size_t i)
+{
     return MARQ_AT(&g->p->pending, marq_mark, i);
 }
 
 /* Kinds of the marks that wait, remarks left out. */
-static unsigned pending_bits(const marq_group *g) {
+static unsigned pending_bits(const marq_group *g)
+{
     unsigned bits = 0;
     for (size_t i = 0; i < g->p->pending.count; i++) {
         bits |= BIT(pending(g, i)->kind);
@@ -27,17 +27,20 @@ static unsigned pending_bits(const marq_group *g) {
     return bits & ~BIT(MARQ_MARK_REMARK);
 }
 
-static uint32_t group_from(const marq_group *g) {
+static uint32_t group_from(const marq_group *g)
+{
     return marq_parse_lexeme(g->p, g->a)->from;
 }
 
-static uint32_t group_to(const marq_group *g) {
+static uint32_t group_to(const marq_group *g)
+{
     return marq_parse_lexeme(g->p, g->b - 1)->to;
 }
 
 /* The last item of this stretch, which may still take marks; or a new
  * remark. */
-static void add_remarks(marq_group *g) {
+static void add_remarks(marq_group *g)
+{
     marq_parser *p = g->p;
     marq_mark first;
     if (p->pending.count == 0) {
@@ -50,8 +53,7 @@ static void add_remarks(marq_group *g) {
     }
     first = *pending(g, 0);
     p->pending.count--;
-    memmove(pending(g, 0), pending(g, 1),
-            p->pending.count * sizeof(marq_mark));
+    memmove(pending(g, 0), pending(g, 1), p->pending.count * sizeof(marq_mark));
     if (marq_group_open(g, MARQ_ITEM_REMARK, 0, group_from(g), group_to(g))) {
         marq_group_item(g)->span = first.span;
         marq_group_item(g)->word = first.span;
@@ -59,7 +61,8 @@ static void add_remarks(marq_group *g) {
 }
 
 /* The whole group kept as one remark, and said so. */
-static void keep_all(marq_group *g) {
+static void keep_all(marq_group *g)
+{
     uint32_t from = group_from(g), to = group_to(g);
     g->p->pending.count = 0;
     g->times = 0;
@@ -68,7 +71,8 @@ static void keep_all(marq_group *g) {
     add_remarks(g);
 }
 
-static bool is_number(const marq_group *g) {
+static bool is_number(const marq_group *g)
+{
     for (uint32_t i = g->unknown_from; i < g->unknown_to; i++) {
         char c = g->p->text.bytes[i];
         if ((c < '0' || c > '9') && c != ' ') {
@@ -78,7 +82,8 @@ static bool is_number(const marq_group *g) {
     return true;
 }
 
-static void add_unknown(marq_group *g) {
+static void add_unknown(marq_group *g)
+{
     marq_parser *p = g->p;
     marq_span span = marq_parse_span(p, g->unknown_from, g->unknown_to);
     marq_finding *f;
@@ -89,14 +94,14 @@ static void add_unknown(marq_group *g) {
     marq_group_item(g)->word = span;
     if (marq_parse_note(p, &f, MARQ_DIAG_UNKNOWN_STEP, span,
                         marq_parse_quote(p, span), NULL)) {
-        marq_parse_name_near(p, f, span, g->unknown_from, g->unknown_to,
-                             true);
+        marq_parse_name_near(p, f, span, g->unknown_from, g->unknown_to, true);
     }
 }
 
 /* ---- facings and places ---- */
 
-static void add_face(marq_group *g) {
+static void add_face(marq_group *g)
+{
     marq_parser *p = g->p;
     marq_stand stand = {.written = true, .facings = 0};
     marq_item *last =
@@ -118,8 +123,8 @@ static void add_face(marq_group *g) {
         } else {
             stand.numbered = (uint8_t)(mark.value < 255 ? mark.value : 255);
         }
-        stand.facing_span.from = stand.facing_span.to ? stand.facing_span.from
-                                                      : mark.span.from;
+        stand.facing_span.from =
+            stand.facing_span.to ? stand.facing_span.from : mark.span.from;
         stand.facing_span.to = mark.span.to;
         stand.assumed = stand.assumed || mark.assumed;
     }
@@ -143,7 +148,8 @@ static void add_face(marq_group *g) {
 }
 
 /* "to fourth", "fifth": a placing step. */
-static void add_place(marq_group *g) {
+static void add_place(marq_group *g)
+{
     marq_parser *p = g->p;
     for (size_t i = 0; i < p->pending.count; i++) {
         if (pending(g, i)->kind == MARQ_MARK_IN) {
@@ -154,7 +160,8 @@ static void add_place(marq_group *g) {
                           group_to(g));
 }
 
-static bool add_from(marq_group *g) {
+static bool add_from(marq_group *g)
+{
     marq_parser *p = g->p;
     marq_stand stand;
     uint32_t index;
@@ -175,7 +182,8 @@ static bool add_from(marq_group *g) {
 
 /* ---- the step before ---- */
 
-static marq_item *step_before(const marq_group *g) {
+static marq_item *step_before(const marq_group *g)
+{
     const marq_parser *p = g->p;
     marq_item *item;
     if (p->last_step == MARQ_NO_INDEX) {
@@ -188,7 +196,8 @@ static marq_item *step_before(const marq_group *g) {
 
 /* Adds the qualifiers among marks that the term has forms for. */
 static void gather_tags(const marq_parser *p, uint16_t term, marq_tags *tags,
-                        const marq_mark *marks, size_t count) {
+                        const marq_mark *marks, size_t count)
+{
     for (size_t i = 0; i < count; i++) {
         if (marks[i].kind == MARQ_MARK_QUALIFIER &&
             marq_parse_carries(p, term, marks[i].value)) {
@@ -197,12 +206,12 @@ static void gather_tags(const marq_parser *p, uint16_t term, marq_tags *tags,
     }
 }
 
-static bool one_variant_has(const marq_parser *p, uint16_t term,
-                            marq_tags tags) {
+static bool one_variant_has(const marq_parser *p, uint16_t term, marq_tags tags)
+{
     const marq_term *t = &p->data->terms[term];
     for (unsigned i = 0; i < t->variant_count; i++) {
-        if (marq_tags_within(
-                tags, p->data->variants[t->first_variant + i].tags)) {
+        if (marq_tags_within(tags,
+                             p->data->variants[t->first_variant + i].tags)) {
             return true;
         }
     }
@@ -211,7 +220,8 @@ static bool one_variant_has(const marq_parser *p, uint16_t term,
 
 /* Do the waiting marks say the step once more ("tendu front, side, back")
  * rather than more about it ("échappé sauté, closing changed")? */
-static bool is_once_more(const marq_group *g, const marq_item *step) {
+static bool is_once_more(const marq_group *g, const marq_item *step)
+{
     const marq_parser *p = g->p;
     const marq_mark *old =
         step->mark_count > 0
@@ -236,7 +246,8 @@ static bool is_once_more(const marq_group *g, const marq_item *step) {
     return (bits & SIDE_BITS) && (g->times || (bits & old_bits & SIDE_BITS));
 }
 
-static void add_once_more(marq_group *g, const marq_item *step) {
+static void add_once_more(marq_group *g, const marq_item *step)
+{
     marq_parser *p = g->p;
     uint16_t term = step->term;
     uint32_t first = step->first_mark, count = step->mark_count;
@@ -244,8 +255,7 @@ static void add_once_more(marq_group *g, const marq_item *step) {
     marq_span span = marq_parse_span(p, group_from(g), group_to(g));
     marq_build words;
     const char *text;
-    if (!marq_group_open(g, MARQ_ITEM_STEP, term, group_from(g),
-                         group_to(g))) {
+    if (!marq_group_open(g, MARQ_ITEM_STEP, term, group_from(g), group_to(g))) {
         return;
     }
     marq_build_init(&words, &p->scratch);
@@ -284,7 +294,8 @@ static void add_once_more(marq_group *g, const marq_item *step) {
                           marq_parse_quote(p, span), text);
 }
 
-void marq_group_bare(marq_group *g) {
+void marq_group_bare(marq_group *g)
+{
     marq_parser *p = g->p;
     unsigned bits = pending_bits(g);
     marq_item *step;

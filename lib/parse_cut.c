@@ -1,17 +1,20 @@
 /* parse_cut.c - folded text into words; which bracket closes which. */
 #include "parse_parts.h"
 
-bool marq_parse_is_letter(char c) {
+bool marq_parse_is_letter(char c)
+{
     return (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') ||
            (unsigned char)c >= 0x80;
 }
 
-static bool is_plain_letter(char c) {
+static bool is_plain_letter(char c)
+{
     return (c >= 'a' && c <= 'z') || (unsigned char)c >= 0x80;
 }
 
 /* End of the word that begins at `at`. */
-static size_t end_word(const char *s, size_t length, size_t at) {
+static size_t end_word(const char *s, size_t length, size_t at)
+{
     size_t part = at; /* where the letters since the last full stop begin */
     bool dotted = false;
     size_t i = at;
@@ -37,7 +40,8 @@ static size_t end_word(const char *s, size_t length, size_t at) {
     return i;
 }
 
-static uint8_t gap_kind(const char *s, size_t from, size_t to) {
+static uint8_t gap_kind(const char *s, size_t from, size_t to)
+{
     bool hyphen = false, blank = false, comma = false, other = false;
     for (size_t i = from; i < to; i++) {
         switch (s[i]) {
@@ -69,7 +73,8 @@ static uint8_t gap_kind(const char *s, size_t from, size_t to) {
     return hyphen ? MARQ_GAP_HYPHEN : MARQ_GAP_SPACE;
 }
 
-static void add_word(marq_parser *p, size_t from, size_t to) {
+static void add_word(marq_parser *p, size_t from, size_t to)
+{
     marq_word *word;
     size_t before = 0;
     if (p->words.count >= p->vocab->limits.words) {
@@ -90,7 +95,8 @@ static void add_word(marq_parser *p, size_t from, size_t to) {
 }
 
 /* A bracket opened is a number in `open`, the stack of those not closed. */
-static void open_bracket(marq_parser *p, marq_array *open) {
+static void open_bracket(marq_parser *p, marq_array *open)
+{
     uint32_t *close = marq_array_add(&p->closes);
     uint32_t *index = marq_array_add(open);
     if (!close || !index) {
@@ -101,15 +107,17 @@ static void open_bracket(marq_parser *p, marq_array *open) {
     *index = (uint32_t)(p->closes.count - 1);
 }
 
-static void close_bracket(marq_parser *p, marq_array *open, size_t at) {
+static void close_bracket(marq_parser *p, marq_array *open, size_t at)
+{
     if (open->count > 0) {
         open->count--;
-        *MARQ_AT(&p->closes, uint32_t,
-                 *MARQ_AT(open, uint32_t, open->count)) = (uint32_t)at;
+        *MARQ_AT(&p->closes, uint32_t, *MARQ_AT(open, uint32_t, open->count)) =
+            (uint32_t)at;
     }
 }
 
-void marq_parse_cut(marq_parser *p) {
+void marq_parse_cut(marq_parser *p)
+{
     const char *s = p->text.bytes;
     size_t length = p->text.length;
     marq_array open;

@@ -7,8 +7,8 @@
 
 /* ---- which words are steps ---- */
 
-bool marq_parse_carries(const marq_parser *p, uint16_t term,
-                        uint16_t qualifier) {
+bool marq_parse_carries(const marq_parser *p, uint16_t term, uint16_t qualifier)
+{
     const marq_term *t;
     if (term >= p->data->term_count || qualifier >= MARQ_QUALIFIERS_MOST) {
         return false;
@@ -24,7 +24,8 @@ bool marq_parse_carries(const marq_parser *p, uint16_t term,
 }
 
 /* Has it a variant that ends on two feet, so that it can be said to close? */
-static bool can_close(const marq_parser *p, uint16_t term) {
+static bool can_close(const marq_parser *p, uint16_t term)
+{
     const marq_term *t = &p->data->terms[term];
     for (unsigned i = 0; i < t->variant_count; i++) {
         if (p->data->variants[t->first_variant + i].end == MARQ_END_TWO) {
@@ -36,7 +37,8 @@ static bool can_close(const marq_parser *p, uint16_t term) {
 
 /* One form may name two terms that differ by an accent only (balance,
  * balancé): the one written the same way. */
-static uint16_t pick_term(const marq_parser *p, const marq_lexeme *lex) {
+static uint16_t pick_term(const marq_parser *p, const marq_lexeme *lex)
+{
     const marq_sense *sense = p->data->senses + lex->form->first_sense;
     marq_span span = marq_parse_span(p, lex->from, lex->to);
     uint16_t first = MARQ_NO_ID;
@@ -63,7 +65,8 @@ static uint16_t pick_term(const marq_parser *p, const marq_lexeme *lex) {
 }
 
 /* Is there nothing in a group but one word, its length and fillers? */
-static bool is_alone(const marq_group *g) {
+static bool is_alone(const marq_group *g)
+{
     size_t words = 0;
     for (size_t i = g->a; i < g->b && words < 2; i++) {
         const marq_lexeme *lex = marq_parse_lexeme(g->p, i);
@@ -77,7 +80,8 @@ static bool is_alone(const marq_group *g) {
 /* Is a step word meant as something else here?  `before` is the term before
  * it in the group, or MARQ_NO_ID. */
 static bool is_no_step(const marq_group *g, size_t i, uint16_t before,
-                       marq_relation relation) {
+                       marq_relation relation)
+{
     const marq_parser *p = g->p;
     const marq_lexeme *lex = marq_parse_lexeme(p, i);
     uint16_t qualifier;
@@ -108,7 +112,8 @@ static bool is_no_step(const marq_group *g, size_t i, uint16_t before,
            can_close(p, before); /* assemblé closes front */
 }
 
-bool marq_lex_is_quantity(const marq_parser *p, const marq_lexeme *lex) {
+bool marq_lex_is_quantity(const marq_parser *p, const marq_lexeme *lex)
+{
     return marq_lex_note(lex, MARQ_NOTE_QUANTITY) ||
            (lex->term == MARQ_NO_ID &&
             marq_lex_is(p, lex, MARQ_ROLE_NUMBER, NULL));
@@ -116,7 +121,8 @@ bool marq_lex_is_quantity(const marq_parser *p, const marq_lexeme *lex) {
 
 /* A misspelt word is told of.  Where no step stands it is not taken for a
  * form of one: it may be the step. */
-static void settle_near(marq_group *g) {
+static void settle_near(marq_group *g)
+{
     for (size_t i = g->a; i < g->b; i++) {
         marq_lexeme *lex = marq_parse_lexeme(g->p, i);
         if (lex->near && lex->term == MARQ_NO_ID && !g->anchored) {
@@ -129,7 +135,8 @@ static void settle_near(marq_group *g) {
 
 /* Sets term and next_term of all lexemes; finds out what kind of group it
  * is. */
-static void survey(marq_group *g) {
+static void survey(marq_group *g)
+{
     const marq_parser *p = g->p;
     marq_relation relation = (marq_relation)0;
     uint16_t term = MARQ_NO_ID, next = MARQ_NO_ID;
@@ -175,7 +182,8 @@ static void survey(marq_group *g) {
 
 /* ---- items and marks ---- */
 
-static void push_mark(marq_group *g, marq_item *item, marq_mark mark) {
+static void push_mark(marq_group *g, marq_item *item, marq_mark mark)
+{
     marq_parser *p = g->p;
     marq_mark *to = marq_array_add(&p->tree->marks);
     if (!to) {
@@ -206,12 +214,14 @@ static void push_mark(marq_group *g, marq_item *item, marq_mark mark) {
     }
 }
 
-marq_item *marq_group_item(marq_group *g) {
+marq_item *marq_group_item(marq_group *g)
+{
     return MARQ_AT(&g->p->tree->items, marq_item, g->item);
 }
 
 void marq_group_mark(marq_group *g, marq_mark_kind kind, uint32_t value,
-                     uint32_t from, uint32_t to, bool assumed) {
+                     uint32_t from, uint32_t to, bool assumed)
+{
     marq_parser *p = g->p;
     marq_mark mark = {(uint8_t)kind,
                       assumed || (g->relation && g->relation_assumed),
@@ -229,7 +239,8 @@ void marq_group_mark(marq_group *g, marq_mark_kind kind, uint32_t value,
     *pending = mark;
 }
 
-void marq_group_flush(marq_group *g) {
+void marq_group_flush(marq_group *g)
+{
     marq_parser *p = g->p;
     for (size_t i = 0; i < p->pending.count && p->status == MARQ_OK; i++) {
         push_mark(g, marq_group_item(g), *MARQ_AT(&p->pending, marq_mark, i));
@@ -237,7 +248,8 @@ void marq_group_flush(marq_group *g) {
     p->pending.count = 0;
 }
 
-void marq_group_times(marq_group *g) {
+void marq_group_times(marq_group *g)
+{
     marq_parser *p = g->p;
     marq_item *item = marq_group_item(g);
     item->times = g->times;
@@ -259,7 +271,8 @@ void marq_group_times(marq_group *g) {
 }
 
 bool marq_group_open(marq_group *g, marq_item_kind kind, uint16_t term,
-                     uint32_t from, uint32_t to) {
+                     uint32_t from, uint32_t to)
+{
     marq_parser *p = g->p;
     marq_item *item = marq_array_add(&p->tree->items);
     if (!item) {
@@ -285,7 +298,8 @@ bool marq_group_open(marq_group *g, marq_item_kind kind, uint16_t term,
 }
 
 /* A statement of where one is, or more of the one before it. */
-static bool read_now(marq_group *g, bool more) {
+static bool read_now(marq_group *g, bool more)
+{
     marq_parser *p = g->p;
     marq_item *last =
         p->tree->items.count > p->line_item
@@ -319,7 +333,8 @@ static bool read_now(marq_group *g, bool more) {
 }
 
 /* Before the first item a place is the start. */
-static bool read_start(marq_group *g) {
+static bool read_start(marq_group *g)
+{
     marq_parser *p = g->p;
     marq_stand stand;
     if (p->tree->items.count > 0 || p->start_headed || p->line.has_counts ||
@@ -332,7 +347,8 @@ static bool read_start(marq_group *g) {
            marq_parse_join(&p->tree->start, &stand);
 }
 
-static void read_group(marq_parser *p, size_t a, size_t b) {
+static void read_group(marq_parser *p, size_t a, size_t b)
+{
     marq_group g = {.p = p, .a = a, .b = b, .item = MARQ_NO_INDEX};
     uint32_t items = (uint32_t)p->tree->items.count;
     if (a >= b || p->status != MARQ_OK) {
@@ -370,15 +386,15 @@ static void read_group(marq_parser *p, size_t a, size_t b) {
 
 /* "2 front 2 side 2 back": a group without a step is cut before each of its
  * numbers that says how many of what follows. */
-void marq_parse_group(marq_parser *p, size_t a, size_t b) {
+void marq_parse_group(marq_parser *p, size_t a, size_t b)
+{
     bool steps = false;
     for (size_t i = a; i < b && !steps; i++) {
         steps = marq_lex_is(p, marq_parse_lexeme(p, i), MARQ_ROLE_TERM, NULL);
     }
     for (size_t i = a + 1; i + 1 < b && !steps; i++) {
         const marq_lexeme *lex = marq_parse_lexeme(p, i);
-        if (marq_lex_is_quantity(p, lex) &&
-            !marq_lex_is_quantity(p, lex - 1) &&
+        if (marq_lex_is_quantity(p, lex) && !marq_lex_is_quantity(p, lex - 1) &&
             marq_lex_is(p, lex + 1, MARQ_ROLE_QUALIFIER, NULL)) {
             read_group(p, a, i);
             a = i;

@@ -20,11 +20,11 @@ typedef struct marq_group {
     uint32_t from;          /* where that began, or the lexeme itself */
     bool keep_relation;
     bool relation_assumed; /* a tilde stands before it */
-    bool ending;         /* "ending in" was said */
-    uint32_t times;      /* for the next step; 0: none */
+    bool ending;           /* "ending in" was said */
+    uint32_t times;        /* for the next step; 0: none */
     bool times_before;
     uint32_t times_from, times_to;
-    unsigned quantities; /* plain numbers seen */
+    unsigned quantities;               /* plain numbers seen */
     uint32_t unknown_from, unknown_to; /* words in a step's place */
 } marq_group;
 

@@ -2,7 +2,8 @@
 #include "parse_parts.h"
 
 void marq_parse_heading(marq_parser *p, marq_heading heading, marq_span span,
-                        marq_span value) {
+                        marq_span value)
+{
     marq_heading_line *line = marq_array_add(&p->tree->headings);
     if (!line) {
         marq_parse_fail(p, MARQ_MEMORY);
@@ -14,7 +15,8 @@ void marq_parse_heading(marq_parser *p, marq_heading heading, marq_span span,
 }
 
 /* The folded bytes after a heading's word, without blanks. */
-static void find_value(const marq_parser *p, uint32_t *from, uint32_t *to) {
+static void find_value(const marq_parser *p, uint32_t *from, uint32_t *to)
+{
     const char *s = p->text.bytes;
     while (*from < *to && (s[*from] == ' ' || s[*from] == ':')) {
         (*from)++;
@@ -25,7 +27,8 @@ static void find_value(const marq_parser *p, uint32_t *from, uint32_t *to) {
 }
 
 static void tell_twice(marq_parser *p, const char *what, marq_span now,
-                       marq_span before) {
+                       marq_span before)
+{
     marq_finding *f;
     if (marq_parse_note(p, &f, MARQ_DIAG_TWO_VALUES, now, what, NULL) && f &&
         marq_finding_relate(p->findings, f, before, "written here first") !=
@@ -34,13 +37,15 @@ static void tell_twice(marq_parser *p, const char *what, marq_span now,
     }
 }
 
-static bool same_bytes(const marq_parser *p, marq_span a, marq_span b) {
+static bool same_bytes(const marq_parser *p, marq_span a, marq_span b)
+{
     return a.to - a.from == b.to - b.from &&
            memcmp(p->source->bytes + a.from, p->source->bytes + b.from,
                   a.to - a.from) == 0;
 }
 
-static void read_title(marq_parser *p, marq_span span, marq_span value) {
+static void read_title(marq_parser *p, marq_span span, marq_span value)
+{
     if (p->has_title) {
         if (!same_bytes(p, p->title, value)) {
             tell_twice(p, "the title", value, p->title);
@@ -53,7 +58,8 @@ static void read_title(marq_parser *p, marq_span span, marq_span value) {
     marq_parse_heading(p, MARQ_HEAD_TITLE, span, value);
 }
 
-static void read_level(marq_parser *p, uint32_t from, uint32_t to) {
+static void read_level(marq_parser *p, uint32_t from, uint32_t to)
+{
     static const char *const names[] = {"beginner", "elementary",
                                         "intermediate", "advanced"};
     for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
@@ -68,7 +74,8 @@ static void read_level(marq_parser *p, uint32_t from, uint32_t to) {
     }
 }
 
-static void read_music(marq_parser *p, size_t a, size_t b) {
+static void read_music(marq_parser *p, size_t a, size_t b)
+{
     marq_music *music = &p->tree->music;
     for (size_t i = a; i < b && p->status == MARQ_OK; i++) {
         marq_lexeme lex = *marq_parse_lexeme(p, i);
@@ -99,13 +106,15 @@ static void read_music(marq_parser *p, size_t a, size_t b) {
     }
 }
 
-static bool same_place(const marq_stand *a, const marq_stand *b) {
+static bool same_place(const marq_stand *a, const marq_stand *b)
+{
     return a->has_bodies == b->has_bodies && a->facings == b->facings &&
            a->alignments == b->alignments && a->numbered == b->numbered &&
            memcmp(a->bodies, b->bodies, sizeof a->bodies) == 0;
 }
 
-static void read_end(marq_parser *p, bool start, size_t a, size_t b) {
+static void read_end(marq_parser *p, bool start, size_t a, size_t b)
+{
     marq_stand *to = start ? &p->tree->start : &p->tree->finish;
     marq_stand stand;
     if (a >= b ||
@@ -117,26 +126,25 @@ static void read_end(marq_parser *p, bool start, size_t a, size_t b) {
     if (!to->written) {
         *to = stand;
     } else if (!same_place(to, &stand)) {
-        tell_twice(p, start ? "the start" : "the finish", stand.span,
-                   to->span);
+        tell_twice(p, start ? "the start" : "the finish", stand.span, to->span);
     }
 }
 
-static void read_side_heading(marq_parser *p, marq_side side,
-                              marq_span span) {
+static void read_side_heading(marq_parser *p, marq_side side, marq_span span)
+{
     marq_parse_stretch(p, (uint32_t)p->tree->items.count);
     p->side = (uint8_t)side;
     p->line.side = p->side;
     p->last_step = MARQ_NO_INDEX;
     if (p->tree->items.count > 0) {
-        (void)marq_parse_note(p, NULL, MARQ_DIAG_SECOND_SIDE, span, NULL,
-                              NULL);
+        (void)marq_parse_note(p, NULL, MARQ_DIAG_SECOND_SIDE, span, NULL, NULL);
     }
 }
 
 /* Is there a step on a line that begins with "start" or "finish"?  Then the
  * word is talk ("finish with two changements"). */
-static bool has_step(const marq_parser *p, size_t a, size_t b) {
+static bool has_step(const marq_parser *p, size_t a, size_t b)
+{
     for (size_t i = a; i < b; i++) {
         const marq_lexeme *lex = marq_parse_lexeme(p, i);
         if (marq_lex_is(p, lex, MARQ_ROLE_TERM, NULL) &&
@@ -152,7 +160,8 @@ static bool has_step(const marq_parser *p, size_t a, size_t b) {
 }
 
 /* "right:" or "left leg:" alone heads a side. */
-static marq_side heads_side(const marq_parser *p, size_t a, size_t b) {
+static marq_side heads_side(const marq_parser *p, size_t a, size_t b)
+{
     const marq_lexeme *lex = marq_parse_lexeme(p, a);
     if (a + 1 < b && lex[1].kind == MARQ_LEX_COLON) {
         return marq_lex_side(p, lex);
@@ -160,7 +169,8 @@ static marq_side heads_side(const marq_parser *p, size_t a, size_t b) {
     return MARQ_SIDE_NONE;
 }
 
-bool marq_parse_head(marq_parser *p, size_t a, size_t b, size_t *rest) {
+bool marq_parse_head(marq_parser *p, size_t a, size_t b, size_t *rest)
+{
     const marq_lexeme *lex = marq_parse_lexeme(p, a);
     uint32_t end = marq_parse_lexeme(p, b - 1)->to;
     bool colon = a + 1 < b && lex[1].kind == MARQ_LEX_COLON;
@@ -217,15 +227,16 @@ bool marq_parse_head(marq_parser *p, size_t a, size_t b, size_t *rest) {
     default:
         break;
     }
-    read_side_heading(p, side,
-                      marq_parse_span(p, lex->from,
-                                      marq_parse_lexeme(p, next - 1)->to));
+    read_side_heading(
+        p, side,
+        marq_parse_span(p, lex->from, marq_parse_lexeme(p, next - 1)->to));
     *rest = next;
     return true;
 }
 
 /* Is nothing read yet that a title would stand before? */
-static bool is_beginning(const marq_parser *p, size_t a) {
+static bool is_beginning(const marq_parser *p, size_t a)
+{
     const marq_lexeme *lex = marq_parse_lexeme(p, a);
     return p->tree->headings.count == 0 && p->tree->items.count == 0 &&
            !p->tree->start.written &&
@@ -235,8 +246,9 @@ static bool is_beginning(const marq_parser *p, size_t a) {
 
 /* Is there nothing here that can be danced or stood in?  *talk: there is a
  * word for a kind of dance; *words: there is more than remarks in brackets. */
-static bool is_plain_text(const marq_parser *p, size_t a, size_t b,
-                          bool *talk, bool *words) {
+static bool is_plain_text(const marq_parser *p, size_t a, size_t b, bool *talk,
+                          bool *words)
+{
     *talk = false;
     *words = false;
     for (size_t i = a; i < b; i++) {
@@ -256,7 +268,8 @@ static bool is_plain_text(const marq_parser *p, size_t a, size_t b,
     return true;
 }
 
-static bool has_term(const marq_parser *p, size_t a, size_t b) {
+static bool has_term(const marq_parser *p, size_t a, size_t b)
+{
     for (size_t i = a; i < b; i++) {
         if (marq_lex_is(p, marq_parse_lexeme(p, i), MARQ_ROLE_TERM, NULL)) {
             return true;
@@ -265,7 +278,8 @@ static bool has_term(const marq_parser *p, size_t a, size_t b) {
     return false;
 }
 
-bool marq_parse_is_title(const marq_parser *p, size_t a, size_t b) {
+bool marq_parse_is_title(const marq_parser *p, size_t a, size_t b)
+{
     bool talk, words;
     if (b >= p->lexemes.count || !is_beginning(p, a)) {
         return false;
@@ -279,7 +293,8 @@ bool marq_parse_is_title(const marq_parser *p, size_t a, size_t b) {
                      marq_parse_lexeme(p, b + 1)->kind == MARQ_LEX_LINE));
 }
 
-size_t marq_parse_inline_title(const marq_parser *p, size_t a, size_t b) {
+size_t marq_parse_inline_title(const marq_parser *p, size_t a, size_t b)
+{
     bool talk, words;
     size_t colon = a;
     while (colon < b && marq_parse_lexeme(p, colon)->kind != MARQ_LEX_COLON) {
@@ -291,14 +306,15 @@ size_t marq_parse_inline_title(const marq_parser *p, size_t a, size_t b) {
                : a;
 }
 
-void marq_parse_title(marq_parser *p, size_t a, size_t b) {
+void marq_parse_title(marq_parser *p, size_t a, size_t b)
+{
     uint32_t from = marq_parse_lexeme(p, a)->from;
     uint32_t to = marq_parse_lexeme(p, b)->from; /* a colon or line feed */
     bool colon = marq_parse_lexeme(p, b - 1)->kind == MARQ_LEX_COLON ||
                  marq_parse_lexeme(p, b)->kind == MARQ_LEX_COLON;
     marq_span span = marq_parse_span(p, from, to);
-    while (to > from && (p->text.bytes[to - 1] == ' ' ||
-                         p->text.bytes[to - 1] == ':')) {
+    while (to > from &&
+           (p->text.bytes[to - 1] == ' ' || p->text.bytes[to - 1] == ':')) {
         to--;
     }
     read_title(p, span, marq_parse_span(p, from, to));

@@ -18,8 +18,8 @@ typedef struct lexer {
     bool unclosed_told;
 } lexer;
 
-static marq_lexeme *add_lexeme(lexer *l, marq_lex kind, size_t from,
-                               size_t to) {
+static marq_lexeme *add_lexeme(lexer *l, marq_lex kind, size_t from, size_t to)
+{
     marq_lexeme *lex = marq_array_add(&l->p->lexemes);
     if (!lex) {
         marq_parse_fail(l->p, MARQ_MEMORY);
@@ -38,12 +38,13 @@ static marq_lexeme *add_lexeme(lexer *l, marq_lex kind, size_t from,
 }
 
 /* ---- patterns ---- */
-#define BIT MARQ_NOTATION_BIT
+#define BIT    MARQ_NOTATION_BIT
 #define WINDOW 256u /* bytes a pattern sees; no written form is so long */
 
 /* What may begin here.  A pattern for counts is not tried on a word without
  * a digit, and so on: a page of noise must not cost a match a word each. */
-static unsigned wanted_notations(const lexer *l, size_t from, size_t to) {
+static unsigned wanted_notations(const lexer *l, size_t from, size_t to)
+{
     const char *s = l->p->text.bytes;
     bool digit = false;
     unsigned wanted = 0;
@@ -68,7 +69,8 @@ static unsigned wanted_notations(const lexer *l, size_t from, size_t to) {
 
 /* The number a part says, in digits or as a word; false if neither. */
 static bool part_number(const marq_parser *p, const marq_match *match,
-                        size_t part, uint32_t *out) {
+                        size_t part, uint32_t *out)
+{
     const char *s = p->text.bytes + match->from_of[part];
     size_t length = match->to_of[part] - match->from_of[part];
     uint32_t n = 0;
@@ -95,10 +97,10 @@ static bool part_number(const marq_parser *p, const marq_match *match,
 
 /* A position named by its number or a word of the vocabulary. */
 static bool part_position(const marq_parser *p, const marq_match *match,
-                          size_t part, uint8_t *out) {
-    static const uint8_t numbered[] = {MARQ_POSITIONS, MARQ_FIRST,
-                                       MARQ_SECOND,    MARQ_THIRD,
-                                       MARQ_FOURTH,    MARQ_FIFTH};
+                          size_t part, uint8_t *out)
+{
+    static const uint8_t numbered[] = {MARQ_POSITIONS, MARQ_FIRST,  MARQ_SECOND,
+                                       MARQ_THIRD,     MARQ_FOURTH, MARQ_FIFTH};
     char key[MARQ_FORM_BYTES_MOST];
     size_t used;
     uint32_t n;
@@ -110,10 +112,9 @@ static bool part_position(const marq_parser *p, const marq_match *match,
         *out = n < sizeof numbered ? numbered[n] : MARQ_POSITIONS;
         return *out != MARQ_POSITIONS;
     }
-    if (marq_form_key_into(key, sizeof key, p->text.bytes +
-                           match->from_of[part],
-                           match->to_of[part] - match->from_of[part],
-                           &used)) {
+    if (marq_form_key_into(key, sizeof key,
+                           p->text.bytes + match->from_of[part],
+                           match->to_of[part] - match->from_of[part], &used)) {
         const marq_form *form = marq_form_find(p->data, key, used);
         if (form && marq_form_is(p->data, form, MARQ_ROLE_POSITION, &id)) {
             *out = (uint8_t)id;
@@ -123,13 +124,15 @@ static bool part_position(const marq_parser *p, const marq_match *match,
     return false;
 }
 
-static bool has_and(const marq_parser *p, size_t from, size_t to) {
+static bool has_and(const marq_parser *p, size_t from, size_t to)
+{
     return memchr(p->text.bytes + from, '&', to - from) != NULL;
 }
 
 /* Puts a match into a lexeme; false if its parts say nothing. */
 static bool fill_note(const marq_parser *p, marq_lexeme *lex,
-                      marq_notation notation, const marq_match *match) {
+                      marq_notation notation, const marq_match *match)
+{
     size_t from = lex->from, to = match->to;
     bool right, left;
     lex->note = (uint8_t)notation;
@@ -179,8 +182,9 @@ static bool fill_note(const marq_parser *p, marq_lexeme *lex,
     return right != left;
 }
 
-bool marq_parse_match(marq_parser *p, unsigned wanted, size_t at,
-                      size_t beyond, marq_lexeme *out) {
+bool marq_parse_match(marq_parser *p, unsigned wanted, size_t at, size_t beyond,
+                      marq_lexeme *out)
+{
     bool any = false;
     size_t end = p->text.length;
     if (end - at > WINDOW) { /* else a match looks for its end far away */
@@ -196,12 +200,11 @@ bool marq_parse_match(marq_parser *p, unsigned wanted, size_t at,
         bool found;
         marq_status s;
         if (!(wanted & BIT(notation)) ||
-            !marq_pattern_may_begin(p->vocab->patterns[i],
-                                    p->text.bytes[at])) {
+            !marq_pattern_may_begin(p->vocab->patterns[i], p->text.bytes[at])) {
             continue;
         }
-        s = marq_pattern_at(p->vocab->patterns[i], p->match, p->text.bytes,
-                            end, at, &match, &found);
+        s = marq_pattern_at(p->vocab->patterns[i], p->match, p->text.bytes, end,
+                            at, &match, &found);
         if (s != MARQ_OK) {
             marq_parse_fail(p, s);
             return false;
@@ -219,7 +222,8 @@ bool marq_parse_match(marq_parser *p, unsigned wanted, size_t at,
 
 /* A plain count at the beginning of a line: is it set off like a column, and
  * may it be a quantity too? */
-static void look_at_count(lexer *l, marq_lexeme *lex) {
+static void look_at_count(lexer *l, marq_lexeme *lex)
+{
     marq_parser *p = l->p;
     const char *s = p->text.bytes;
     size_t to = lex->to;
@@ -229,10 +233,10 @@ static void look_at_count(lexer *l, marq_lexeme *lex) {
         lex->kind = MARQ_LEX_WORD;
         return;
     }
-    lex->column = next == ':' || next == '\n' ||
-                  (next == ' ' &&
-                   (p->source->bytes[p->text.place[to]] == '\t' ||
-                    (to + 1 < p->text.length && s[to + 1] == ' ')));
+    lex->column =
+        next == ':' || next == '\n' ||
+        (next == ' ' && (p->source->bytes[p->text.place[to]] == '\t' ||
+                         (to + 1 < p->text.length && s[to + 1] == ' ')));
     lex->quantity_too =
         marq_parse_match(p, BIT(MARQ_NOTE_QUANTITY), lex->from, 0, &quantity) &&
         quantity.to == lex->to;
@@ -241,7 +245,8 @@ static void look_at_count(lexer *l, marq_lexeme *lex) {
 /* ---- words ---- */
 
 /* Goes on at folded byte `to`. */
-static void go_to(lexer *l, size_t to) {
+static void go_to(lexer *l, size_t to)
+{
     const marq_parser *p = l->p;
     l->at = to;
     while (l->word < p->words.count &&
@@ -251,8 +256,8 @@ static void go_to(lexer *l, size_t to) {
 }
 
 /* Is a full stop at `to` the last letter of this abbreviation? */
-static bool takes_stop(const marq_parser *p, const marq_form *form,
-                       size_t to) {
+static bool takes_stop(const marq_parser *p, const marq_form *form, size_t to)
+{
     const char *shown = p->data->strings + form->shown;
     size_t length = strlen(shown);
     return to < p->text.length && p->text.bytes[to] == '.' && length > 0 &&
@@ -260,11 +265,13 @@ static bool takes_stop(const marq_parser *p, const marq_form *form,
            !(to + 1 < p->text.length && p->text.bytes[to + 1] == '.');
 }
 
-static bool joins(const marq_word *word) {
+static bool joins(const marq_word *word)
+{
     return word->before == MARQ_GAP_SPACE || word->before == MARQ_GAP_HYPHEN;
 }
 
-static bool is_letters(const marq_parser *p, size_t from, size_t to) {
+static bool is_letters(const marq_parser *p, size_t from, size_t to)
+{
     for (size_t i = from; i < to; i++) {
         char c = p->text.bytes[i];
         if (!((c >= 'a' && c <= 'z') || c == '\'' || c == '-' || c == ' ')) {
@@ -278,18 +285,19 @@ static bool is_letters(const marq_parser *p, size_t from, size_t to) {
 
 /* A misspelt form that begins at the unknown word or at the word before it,
  * the most words first.  *back: the word before is part of it. */
-static const marq_form *find_near(lexer *l, bool *back, size_t *end) {
+static const marq_form *find_near(lexer *l, bool *back, size_t *end)
+{
     marq_parser *p = l->p;
     const marq_word *words = MARQ_AT(&p->words, marq_word, 0);
     size_t i = l->word;
-    const marq_lexeme *last =
-        p->lexemes.count > 0 ? marq_parse_lexeme(p, p->lexemes.count - 1)
-                             : NULL;
-    bool before = i > 0 && last &&
-                  (last->kind == MARQ_LEX_FORM ||
-                   last->kind == MARQ_LEX_WORD) &&
-                  last->to == words[i - 1].to && joins(&words[i]) &&
-                  last->from == words[i - 1].from;
+    const marq_lexeme *last = p->lexemes.count > 0
+                                  ? marq_parse_lexeme(p, p->lexemes.count - 1)
+                                  : NULL;
+    bool before =
+        i > 0 && last &&
+        (last->kind == MARQ_LEX_FORM || last->kind == MARQ_LEX_WORD) &&
+        last->to == words[i - 1].to && joins(&words[i]) &&
+        last->from == words[i - 1].from;
     for (int first = before ? -1 : 0; first <= 0; first++) {
         size_t from = first < 0 ? i - 1 : i, most = i + 1;
         while (most < p->words.count && most - from < NEAR_WINDOW &&
@@ -314,10 +322,11 @@ static const marq_form *find_near(lexer *l, bool *back, size_t *end) {
 /* The longest form at a word; but "facing front left corner" is not "facing
  * front" and "left corner". */
 static const marq_form *find_form(const marq_parser *p, size_t word,
-                                  size_t *used) {
+                                  size_t *used)
+{
     const marq_word *words = MARQ_AT(&p->words, marq_word, 0);
-    const marq_form *form = marq_word_longest(
-        p->data, &p->text, words, p->words.count, word, used);
+    const marq_form *form =
+        marq_word_longest(p->data, &p->text, words, p->words.count, word, used);
     const marq_form *first, *rest;
     size_t one, more;
     uint16_t id;
@@ -327,8 +336,8 @@ static const marq_form *find_form(const marq_parser *p, size_t word,
     if ((word == 0 || words[word].before == MARQ_GAP_LINE) &&
         !marq_form_is(p->data, form, MARQ_ROLE_HEADING, NULL)) {
         /* "finish on the right": the heading is meant before "finish on" */
-        first = marq_word_longest(p->data, &p->text, words, word + 1, word,
-                                  &one);
+        first =
+            marq_word_longest(p->data, &p->text, words, word + 1, word, &one);
         if (first && marq_form_is(p->data, first, MARQ_ROLE_HEADING, &id) &&
             (id == MARQ_HEAD_START || id == MARQ_HEAD_FINISH)) {
             *used = 1;
@@ -342,8 +351,8 @@ static const marq_form *find_form(const marq_parser *p, size_t word,
     if (!first || !marq_form_is(p->data, first, MARQ_ROLE_RELATION, &id)) {
         return form;
     }
-    rest = marq_word_longest(p->data, &p->text, words, p->words.count,
-                             word + 1, &more);
+    rest = marq_word_longest(p->data, &p->text, words, p->words.count, word + 1,
+                             &more);
     if (rest && more + 1 > *used &&
         marq_form_is(p->data, rest, MARQ_ROLE_FACING, NULL)) {
         *used = 1;
@@ -352,14 +361,16 @@ static const marq_form *find_form(const marq_parser *p, size_t word,
     return form;
 }
 
-static bool begins_talk(const marq_parser *p, const marq_form *form) {
+static bool begins_talk(const marq_parser *p, const marq_form *form)
+{
     uint16_t heading;
     return form && marq_form_is(p->data, form, MARQ_ROLE_HEADING, &heading) &&
            (heading == MARQ_HEAD_TITLE || heading == MARQ_HEAD_LEVEL ||
             heading == MARQ_HEAD_MUSIC || heading == MARQ_HEAD_REMARK);
 }
 
-static void lex_word(lexer *l) {
+static void lex_word(lexer *l)
+{
     marq_parser *p = l->p;
     const marq_word *word = MARQ_AT(&p->words, marq_word, l->word);
     size_t used = 0, form_to = word->from, end;
@@ -376,7 +387,7 @@ static void lex_word(lexer *l) {
         l->talk = begins_talk(p, form);
     }
     if (marq_parse_match(p, wanted_notations(l, word->from, word->to),
-                       word->from, form_to - word->from, lex)) {
+                         word->from, form_to - word->from, lex)) {
         if (lex->note == MARQ_NOTE_COUNT) {
             look_at_count(l, lex);
         }
@@ -409,20 +420,21 @@ static void lex_word(lexer *l) {
 
 /* ---- signs ---- */
 
-static void add_break(lexer *l, marq_lex kind, size_t width) {
+static void add_break(lexer *l, marq_lex kind, size_t width)
+{
     marq_parser *p = l->p;
     /* A bullet or dash before the first word of a line is none, and two in a
      * row are one. */
     if (!l->first &&
         !(kind == MARQ_LEX_BREAK &&
-          marq_parse_lexeme(p, p->lexemes.count - 1)->kind ==
-              MARQ_LEX_BREAK)) {
+          marq_parse_lexeme(p, p->lexemes.count - 1)->kind == MARQ_LEX_BREAK)) {
         (void)add_lexeme(l, kind, l->at, l->at + width);
     }
     l->at += width;
 }
 
-static void lex_bracket(lexer *l) {
+static void lex_bracket(lexer *l)
+{
     marq_parser *p = l->p;
     const char *s = p->text.bytes;
     size_t from = l->at + 1, to, next;
@@ -460,15 +472,15 @@ static void lex_bracket(lexer *l) {
     go_to(l, next);
 }
 
-static void lex_ampersand(lexer *l) {
+static void lex_ampersand(lexer *l)
+{
     marq_parser *p = l->p;
     marq_lexeme *lex;
     if (!l->first) {
         lex = add_lexeme(l, MARQ_LEX_NOTE, l->at, l->at);
-        if (lex && marq_parse_match(p,
-                                  BIT(MARQ_NOTE_COUNT_AND) |
-                                      BIT(MARQ_NOTE_COUNT_RANGE),
-                                  l->at, 0, lex)) {
+        if (lex && marq_parse_match(
+                       p, BIT(MARQ_NOTE_COUNT_AND) | BIT(MARQ_NOTE_COUNT_RANGE),
+                       l->at, 0, lex)) {
             go_to(l, lex->to);
             return;
         }
@@ -478,10 +490,9 @@ static void lex_ampersand(lexer *l) {
     }
     lex = add_lexeme(l, MARQ_LEX_NOTE, l->at, l->at + 1);
     l->first = false;
-    if (lex && !marq_parse_match(p,
-                               BIT(MARQ_NOTE_COUNT_AND) |
-                                   BIT(MARQ_NOTE_COUNT_RANGE),
-                               l->at, 0, lex)) {
+    if (lex && !marq_parse_match(
+                   p, BIT(MARQ_NOTE_COUNT_AND) | BIT(MARQ_NOTE_COUNT_RANGE),
+                   l->at, 0, lex)) {
         lex->kind = MARQ_LEX_AND;
     }
     if (lex) {
@@ -489,7 +500,8 @@ static void lex_ampersand(lexer *l) {
     }
 }
 
-static void lex_hyphen(lexer *l) {
+static void lex_hyphen(lexer *l)
+{
     const marq_parser *p = l->p;
     const char *s = p->text.bytes;
     size_t i = l->at;
@@ -504,7 +516,8 @@ static void lex_hyphen(lexer *l) {
     }
 }
 
-static void lex_sign(lexer *l) {
+static void lex_sign(lexer *l)
+{
     switch (l->p->text.bytes[l->at]) {
     case '\n':
         l->assumed = false;
@@ -553,7 +566,8 @@ static void lex_sign(lexer *l) {
     }
 }
 
-void marq_parse_lex(marq_parser *p) {
+void marq_parse_lex(marq_parser *p)
+{
     lexer l = {.p = p, .first = true};
     while (l.at < p->text.length && p->status == MARQ_OK) {
         if (l.word < p->words.count &&

@@ -5,13 +5,15 @@
 /* ---- remarks ---- */
 
 /* Does a lexeme continue a remark that began before it? */
-static bool is_talk(const marq_parser *p, const marq_lexeme *lex) {
+static bool is_talk(const marq_parser *p, const marq_lexeme *lex)
+{
     return lex->term == MARQ_NO_ID &&
            (lex->kind == MARQ_LEX_WORD ||
             marq_lex_is(p, lex, MARQ_ROLE_REMARK, NULL));
 }
 
-static bool is_object(const marq_parser *p, const marq_lexeme *lex) {
+static bool is_object(const marq_parser *p, const marq_lexeme *lex)
+{
     static const marq_role roles[] = {MARQ_ROLE_POSITION, MARQ_ROLE_FREE,
                                       MARQ_ROLE_SIDE, MARQ_ROLE_QUALIFIER,
                                       MARQ_ROLE_NUMBER};
@@ -29,7 +31,8 @@ static bool is_object(const marq_parser *p, const marq_lexeme *lex) {
 /* Where the remark that begins at i ends: further unknown words and talk, and
  * what they are put to ("arms to high fifth").  *unknown: some word of it is
  * not known as talk. */
-static size_t end_remark(const marq_group *g, size_t i, bool *unknown) {
+static size_t end_remark(const marq_group *g, size_t i, bool *unknown)
+{
     const marq_parser *p = g->p;
     size_t end = i + 1;
     *unknown = marq_parse_lexeme(p, i)->kind == MARQ_LEX_WORD;
@@ -50,8 +53,7 @@ static size_t end_remark(const marq_group *g, size_t i, bool *unknown) {
             continue;
         }
         relation = marq_lex_relation(p, lex);
-        if (relation == MARQ_TO || relation == MARQ_IN ||
-            relation == MARQ_ON) {
+        if (relation == MARQ_TO || relation == MARQ_IN || relation == MARQ_ON) {
             next++;
             while (next < g->b && marq_lex_is(p, marq_parse_lexeme(p, next),
                                               MARQ_ROLE_FILLER, NULL)) {
@@ -70,7 +72,8 @@ static size_t end_remark(const marq_group *g, size_t i, bool *unknown) {
     return end;
 }
 
-void marq_group_tell_remark(marq_group *g, uint32_t from, uint32_t to) {
+void marq_group_tell_remark(marq_group *g, uint32_t from, uint32_t to)
+{
     marq_parser *p = g->p;
     marq_span span = marq_parse_span(p, from, to);
     marq_finding *f;
@@ -81,7 +84,8 @@ void marq_group_tell_remark(marq_group *g, uint32_t from, uint32_t to) {
 }
 
 /* Returns the lexeme after the remark. */
-static size_t read_remark(marq_group *g, size_t i) {
+static size_t read_remark(marq_group *g, size_t i)
+{
     bool unknown;
     size_t end = end_remark(g, i, &unknown);
     uint32_t from = marq_parse_lexeme(g->p, i)->from;
@@ -102,23 +106,25 @@ static size_t read_remark(marq_group *g, size_t i) {
 /* ---- how many ---- */
 
 static void set_times(marq_group *g, uint32_t times, const marq_lexeme *lex,
-                      bool before) {
+                      bool before)
+{
     g->times = times;
     g->times_before = before;
     g->times_from = lex->from;
     g->times_to = lex->to;
 }
 
-static bool may_have_times(const marq_group *g) {
-    return g->item != MARQ_NO_INDEX && marq_group_item((marq_group *)g)
-                                               ->times_span.to == 0;
+static bool may_have_times(const marq_group *g)
+{
+    return g->item != MARQ_NO_INDEX &&
+           marq_group_item((marq_group *)g)->times_span.to == 0;
 }
 
 /* ×3, twice: of the step before it, or of the step after it. */
-static void read_times(marq_group *g, const marq_lexeme *lex,
-                       uint32_t times) {
-    if (times == 0 || (g->item != MARQ_NO_INDEX ? !may_have_times(g)
-                                                : g->times != 0)) {
+static void read_times(marq_group *g, const marq_lexeme *lex, uint32_t times)
+{
+    if (times == 0 ||
+        (g->item != MARQ_NO_INDEX ? !may_have_times(g) : g->times != 0)) {
         marq_group_tell_remark(g, lex->from, lex->to);
         marq_group_mark(g, MARQ_MARK_REMARK, 0, lex->from, lex->to, false);
         return;
@@ -131,7 +137,8 @@ static void read_times(marq_group *g, const marq_lexeme *lex,
 
 /* 8-8-4-4: a pattern of repetitions.  Returns the lexeme after it, or i if
  * there is but one number. */
-static size_t end_numbers(const marq_group *g, size_t i) {
+static size_t end_numbers(const marq_group *g, size_t i)
+{
     size_t end = i + 1;
     while (end < g->b &&
            marq_lex_is_quantity(g->p, marq_parse_lexeme(g->p, end))) {
@@ -140,7 +147,8 @@ static size_t end_numbers(const marq_group *g, size_t i) {
     return end > i + 1 ? end : i;
 }
 
-static void keep_talk(marq_group *g, size_t i, size_t end) {
+static void keep_talk(marq_group *g, size_t i, size_t end)
+{
     uint32_t from = marq_parse_lexeme(g->p, i)->from;
     uint32_t to = marq_parse_lexeme(g->p, end - 1)->to;
     marq_group_tell_remark(g, from, to);
@@ -149,7 +157,8 @@ static void keep_talk(marq_group *g, size_t i, size_t end) {
 
 /* A plain number: of the step after it; "hold 4", "dégagé 3 side".  Returns
  * the next lexeme. */
-static size_t read_quantity(marq_group *g, size_t i, uint32_t number) {
+static size_t read_quantity(marq_group *g, size_t i, uint32_t number)
+{
     const marq_parser *p = g->p;
     const marq_lexeme *lex = marq_parse_lexeme(p, i);
     size_t end = end_numbers(g, i);
@@ -175,8 +184,7 @@ static size_t read_quantity(marq_group *g, size_t i, uint32_t number) {
     } else if (marq_group_item(g)->kind == MARQ_ITEM_STEP &&
                (p->data->terms[marq_group_item(g)->term].flags &
                 MARQ_TERM_HOLD)) {
-        marq_group_mark(g, MARQ_MARK_LENGTH, number, lex->from, lex->to,
-                        false);
+        marq_group_mark(g, MARQ_MARK_LENGTH, number, lex->from, lex->to, false);
         return i + 1;
     } else if (may_have_times(g) && i + 1 < g->b &&
                marq_lex_is(p, lex + 1, MARQ_ROLE_QUALIFIER, NULL)) {
@@ -193,7 +201,8 @@ static size_t read_quantity(marq_group *g, size_t i, uint32_t number) {
 /* ---- marks ---- */
 
 /* The term a word stands beside: the one before it, else the next. */
-static uint16_t beside(const marq_group *g, const marq_lexeme *lex) {
+static uint16_t beside(const marq_group *g, const marq_lexeme *lex)
+{
     if (g->item != MARQ_NO_INDEX) {
         const marq_item *item = marq_group_item((marq_group *)g);
         return item->kind == MARQ_ITEM_STEP ? item->term : MARQ_NO_ID;
@@ -201,7 +210,8 @@ static uint16_t beside(const marq_group *g, const marq_lexeme *lex) {
     return lex->next_term;
 }
 
-static bool ends_in(const marq_parser *p, uint16_t term, uint16_t position) {
+static bool ends_in(const marq_parser *p, uint16_t term, uint16_t position)
+{
     const marq_term *t = &p->data->terms[term];
     for (unsigned i = 0; i < t->variant_count; i++) {
         const marq_variant *v = &p->data->variants[t->first_variant + i];
@@ -214,7 +224,8 @@ static bool ends_in(const marq_parser *p, uint16_t term, uint16_t position) {
 
 /* "second" beside a battement is à la seconde. */
 static bool is_seconde(const marq_group *g, const marq_lexeme *lex,
-                       uint16_t position, uint16_t *qualifier) {
+                       uint16_t position, uint16_t *qualifier)
+{
     const marq_parser *p = g->p;
     uint16_t term = beside(g, lex);
     if (term == MARQ_NO_ID || g->relation == MARQ_FROM ||
@@ -233,7 +244,8 @@ static bool is_seconde(const marq_group *g, const marq_lexeme *lex,
 }
 
 static void read_position(marq_group *g, const marq_lexeme *lex,
-                          uint16_t position) {
+                          uint16_t position)
+{
     uint16_t qualifier;
     marq_mark_kind kind = g->relation == MARQ_FROM ? MARQ_MARK_FROM
                           : g->relation == MARQ_TO ||
@@ -251,8 +263,8 @@ static void read_position(marq_group *g, const marq_lexeme *lex,
 }
 
 /* A right or left, or another foot. */
-static void read_side(marq_group *g, size_t i, marq_side side,
-                      uint16_t foot) {
+static void read_side(marq_group *g, size_t i, marq_side side, uint16_t foot)
+{
     const marq_parser *p = g->p;
     const marq_lexeme *lex = marq_parse_lexeme(p, i);
     uint16_t position;
@@ -267,8 +279,8 @@ static void read_side(marq_group *g, size_t i, marq_side side,
                marq_lex_is(p, lex + 1, MARQ_ROLE_POSITION, &position) &&
                position >= MARQ_THIRD) {
         /* in right fifth */
-        marq_group_mark(g, MARQ_MARK_FRONT, (uint32_t)side, lex->from,
-                        lex->to, lex->assumed);
+        marq_group_mark(g, MARQ_MARK_FRONT, (uint32_t)side, lex->from, lex->to,
+                        lex->assumed);
         g->keep_relation = true;
         return;
     }
@@ -277,15 +289,16 @@ static void read_side(marq_group *g, size_t i, marq_side side,
 }
 
 /* facing ..., closing ...; false if this word is no such thing. */
-static bool read_related(marq_group *g, const marq_lexeme *lex) {
+static bool read_related(marq_group *g, const marq_lexeme *lex)
+{
     const marq_parser *p = g->p;
     marq_where where = marq_lex_where(p, lex);
     marq_side side = marq_lex_side(p, lex);
     uint32_t facing = MARQ_FACINGS;
     uint16_t id;
     if (g->relation == MARQ_CLOSING && where != MARQ_WHERES) {
-        marq_group_mark(g, MARQ_MARK_CLOSING, (uint32_t)where, g->from,
-                        lex->to, lex->assumed);
+        marq_group_mark(g, MARQ_MARK_CLOSING, (uint32_t)where, g->from, lex->to,
+                        lex->assumed);
         return true;
     }
     if (g->relation != MARQ_FACING_TO) {
@@ -307,7 +320,8 @@ static bool read_related(marq_group *g, const marq_lexeme *lex) {
 }
 
 /* A word of the vocabulary that is a mark; false if it is none here. */
-static bool read_mark(marq_group *g, size_t i) {
+static bool read_mark(marq_group *g, size_t i)
+{
     const marq_parser *p = g->p;
     const marq_lexeme *lex = marq_parse_lexeme(p, i);
     uint16_t id, qualifier;
@@ -322,8 +336,7 @@ static bool read_mark(marq_group *g, size_t i) {
         read_position(g, lex, id);
         return true;
     }
-    if (marq_lex_is(p, lex, MARQ_ROLE_FREE, &id) &&
-        (related || !qualifies)) {
+    if (marq_lex_is(p, lex, MARQ_ROLE_FREE, &id) && (related || !qualifies)) {
         g->ending = g->ending || g->relation == MARQ_ENDING;
         marq_group_mark(g, MARQ_MARK_TO_FREE, id, g->from, lex->to,
                         lex->assumed);
@@ -364,7 +377,8 @@ static bool read_mark(marq_group *g, size_t i) {
 
 /* ---- lexemes ---- */
 
-static void read_note(marq_group *g, size_t i) {
+static void read_note(marq_group *g, size_t i)
+{
     const marq_lexeme *lex = marq_parse_lexeme(g->p, i);
     switch ((marq_notation)lex->note) {
     case MARQ_NOTE_TIMES:
@@ -377,11 +391,11 @@ static void read_note(marq_group *g, size_t i) {
         if (lex->position != MARQ_POSITIONS) {
             read_position(g, lex, lex->position);
         }
-        marq_group_mark(
-            g, MARQ_MARK_FRONT,
-            (uint32_t)(lex->behind ? marq_side_other((marq_side)lex->side)
-                                   : (marq_side)lex->side),
-            lex->from, lex->to, lex->assumed);
+        marq_group_mark(g, MARQ_MARK_FRONT,
+                        (uint32_t)(lex->behind
+                                       ? marq_side_other((marq_side)lex->side)
+                                       : (marq_side)lex->side),
+                        lex->from, lex->to, lex->assumed);
         return;
     case MARQ_NOTE_NUMBERED:
         marq_group_mark(g, MARQ_MARK_NUMBERED, lex->value, g->from, lex->to,
@@ -403,8 +417,8 @@ static void read_note(marq_group *g, size_t i) {
     keep_talk(g, i, i + 1); /* counts that stand where none can */
 }
 
-static void read_operator(marq_group *g, const marq_lexeme *lex,
-                          uint16_t op) {
+static void read_operator(marq_group *g, const marq_lexeme *lex, uint16_t op)
+{
     marq_parser *p = g->p;
     marq_span span = marq_parse_span(p, lex->from, lex->to);
     if (!marq_group_open(g, MARQ_ITEM_OPERATOR, 0, lex->from, lex->to)) {
@@ -420,7 +434,8 @@ static void read_operator(marq_group *g, const marq_lexeme *lex,
     }
 }
 
-static void read_hole(marq_group *g, const marq_lexeme *lex) {
+static void read_hole(marq_group *g, const marq_lexeme *lex)
+{
     if (marq_group_open(g, MARQ_ITEM_HOLE, 0, lex->from, lex->to)) {
         (void)marq_parse_note(g->p, NULL, MARQ_DIAG_HOLE,
                               marq_parse_span(g->p, lex->from, lex->to), NULL,
@@ -429,7 +444,8 @@ static void read_hole(marq_group *g, const marq_lexeme *lex) {
     g->item = MARQ_NO_INDEX;
 }
 
-size_t marq_group_read(marq_group *g, size_t i) {
+size_t marq_group_read(marq_group *g, size_t i)
+{
     marq_parser *p = g->p;
     const marq_lexeme *lex = marq_parse_lexeme(p, i);
     marq_relation relation = marq_lex_relation(p, lex);
@@ -452,11 +468,10 @@ size_t marq_group_read(marq_group *g, size_t i) {
         id = 0;
         (void)marq_lex_is(p, lex, MARQ_ROLE_NUMBER, &id);
         g->relation = (marq_relation)0;
-        return read_quantity(
-            g, i, lex->kind == MARQ_LEX_NOTE ? lex->value : id);
+        return read_quantity(g, i,
+                             lex->kind == MARQ_LEX_NOTE ? lex->value : id);
     } else if (lex->term != MARQ_NO_ID) {
-        (void)marq_group_open(g, MARQ_ITEM_STEP, lex->term, lex->from,
-                              lex->to);
+        (void)marq_group_open(g, MARQ_ITEM_STEP, lex->term, lex->from, lex->to);
     } else if (marq_lex_is(p, lex, MARQ_ROLE_OPERATOR, &id)) {
         read_operator(g, lex, id);
     } else if (marq_lex_is(p, lex, MARQ_ROLE_HOLE, NULL)) {

@@ -5,13 +5,14 @@
  * MARQ_NEAR_WORDS_MOST different unknown words of a text are compared. */
 #include "parse_parts.h"
 
-#define SHORTEST 5u    /* letters; shorter words are never taken for others */
-#define LONG 8u        /* from here two letters may be wrong */
+#define SHORTEST   5u  /* letters; shorter words are never taken for others */
+#define LONG       8u  /* from here two letters may be wrong */
 #define ONE_LETTER 10u /* marq_near.distance */
-#define CLEAR_BY 6u    /* the second best must be so much farther */
+#define CLEAR_BY   6u  /* the second best must be so much farther */
 
 static bool may_be_taken(const marq_parser *p, const marq_near *near,
-                         size_t count, size_t letters) {
+                         size_t count, size_t letters)
+{
     uint32_t most = letters < LONG ? ONE_LETTER : 2 * ONE_LETTER;
     const char *text = p->data->strings + near[0].form->text;
     return near[0].distance <= most && strlen(text) >= SHORTEST &&
@@ -22,7 +23,8 @@ static bool may_be_taken(const marq_parser *p, const marq_near *near,
 
 /* The slot of the words at [from, to), found or free. */
 static marq_near_memo *find_memo(const marq_parser *p, uint32_t from,
-                                 uint32_t to, uint32_t hash) {
+                                 uint32_t to, uint32_t hash)
+{
     const char *s = p->text.bytes;
     /* At most half of the slots are ever taken. */
     for (size_t i = hash;; i++) {
@@ -36,7 +38,8 @@ static marq_near_memo *find_memo(const marq_parser *p, uint32_t from,
 }
 
 /* Room for one more.  False when memory ends. */
-static bool grow_memos(marq_parser *p) {
+static bool grow_memos(marq_parser *p)
+{
     marq_near_memo *old = p->near, *more;
     size_t slots = p->near_slots, wanted = slots ? 2 * slots : 64;
     if (2 * p->near_count < slots) {
@@ -57,7 +60,8 @@ static bool grow_memos(marq_parser *p) {
     return true;
 }
 
-const marq_form *marq_parse_near(marq_parser *p, uint32_t from, uint32_t to) {
+const marq_form *marq_parse_near(marq_parser *p, uint32_t from, uint32_t to)
+{
     marq_near near[2];
     marq_near_memo *memo;
     size_t letters = 0, count;
@@ -75,8 +79,8 @@ const marq_form *marq_parse_near(marq_parser *p, uint32_t from, uint32_t to) {
         return memo->form;
     }
     p->near_count++;
-    count = marq_word_near(p->data, MARQ_ROLES, p->text.bytes + from,
-                           to - from, near, 2);
+    count = marq_word_near(p->data, MARQ_ROLES, p->text.bytes + from, to - from,
+                           near, 2);
     *memo = (marq_near_memo){hash, from, to, NULL};
     if (count > 0 && may_be_taken(p, near, count, letters)) {
         memo->form = near[0].form;
@@ -84,7 +88,8 @@ const marq_form *marq_parse_near(marq_parser *p, uint32_t from, uint32_t to) {
     return memo->form;
 }
 
-void marq_parse_tell_near(marq_parser *p, marq_lexeme *lex) {
+void marq_parse_tell_near(marq_parser *p, marq_lexeme *lex)
+{
     if (!lex->near) {
         return;
     }
@@ -94,18 +99,19 @@ void marq_parse_tell_near(marq_parser *p, marq_lexeme *lex) {
     marq_finding *f;
     if (marq_parse_note(p, &f, MARQ_DIAG_NEAR_WORD, span,
                         marq_parse_quote(p, span), shown) &&
-        f && marq_finding_fix(p->findings, f, span, shown,
-                              "the usual spelling", MARQ_CERTAIN) !=
-                 MARQ_OK) {
+        f &&
+        marq_finding_fix(p->findings, f, span, shown, "the usual spelling",
+                         MARQ_CERTAIN) != MARQ_OK) {
         marq_parse_fail(p, MARQ_MEMORY);
     }
 }
 
 /* A word one would mean, not one that is itself only talk. */
-static bool has_meaning(const marq_parser *p, const marq_form *form) {
+static bool has_meaning(const marq_parser *p, const marq_form *form)
+{
     static const uint8_t roles[] = {
-        MARQ_ROLE_TERM, MARQ_ROLE_QUALIFIER, MARQ_ROLE_FOOT,
-        MARQ_ROLE_SIDE, MARQ_ROLE_POSITION,  MARQ_ROLE_FREE,
+        MARQ_ROLE_TERM,   MARQ_ROLE_QUALIFIER, MARQ_ROLE_FOOT,
+        MARQ_ROLE_SIDE,   MARQ_ROLE_POSITION,  MARQ_ROLE_FREE,
         MARQ_ROLE_FACING, MARQ_ROLE_ALIGNMENT,
     };
     for (size_t i = 0; i < sizeof roles; i++) {
@@ -120,16 +126,17 @@ static bool has_meaning(const marq_parser *p, const marq_form *form) {
  * step the nearest word is only named: whether it would be read there is not
  * known. */
 void marq_parse_name_near(marq_parser *p, marq_finding *f, marq_span span,
-                          uint32_t from, uint32_t to, bool terms) {
+                          uint32_t from, uint32_t to, bool terms)
+{
     marq_near near[MARQ_FIXES_MOST];
     size_t count;
     if (!f || p->near_named == MARQ_NEAR_NAMED_MOST || to - from < 4) {
         return;
     }
     p->near_named++;
-    count = marq_word_near(p->data, terms ? MARQ_ROLE_TERM : MARQ_ROLES,
-                           p->text.bytes + from, to - from, near,
-                           MARQ_FIXES_MOST);
+    count =
+        marq_word_near(p->data, terms ? MARQ_ROLE_TERM : MARQ_ROLES,
+                       p->text.bytes + from, to - from, near, MARQ_FIXES_MOST);
     for (size_t i = 0; i < count && p->status == MARQ_OK; i++) {
         const char *shown = p->data->strings + near[i].form->shown;
         marq_build label;

@@ -14,7 +14,7 @@
 #include "text.h"
 #include "word.h"
 
-#define MARQ_NO_ID 0xffffu
+#define MARQ_NO_ID    0xffffu
 #define MARQ_NO_INDEX 0xffffffffu
 
 typedef enum marq_lex {
@@ -25,18 +25,18 @@ typedef enum marq_lex {
     MARQ_LEX_AND,     /* & by itself at the beginning of a line */
     MARQ_LEX_BREAK,   /* comma and its like */
     MARQ_LEX_COLON,
-    MARQ_LEX_SEMI,    /* a semicolon */
-    MARQ_LEX_LINE     /* end of a line */
+    MARQ_LEX_SEMI, /* a semicolon */
+    MARQ_LEX_LINE  /* end of a line */
 } marq_lex;
 
 typedef struct marq_lexeme {
-    uint8_t kind;      /* marq_lex */
-    uint8_t note;      /* marq_notation */
-    uint8_t side;      /* foot and foot front: marq_side of the foot named */
-    uint8_t position;  /* foot front: marq_position, or MARQ_POSITIONS */
-    bool assumed;      /* a tilde stands before it */
-    bool behind;       /* foot front: that foot is behind */
-    bool and_before;   /* counts: &8, and 7& */
+    uint8_t kind;     /* marq_lex */
+    uint8_t note;     /* marq_notation */
+    uint8_t side;     /* foot and foot front: marq_side of the foot named */
+    uint8_t position; /* foot front: marq_position, or MARQ_POSITIONS */
+    bool assumed;     /* a tilde stands before it */
+    bool behind;      /* foot front: that foot is behind */
+    bool and_before;  /* counts: &8, and 7& */
     bool and_after;
     bool first;        /* the first of its line */
     bool near;         /* a misspelt form; not told yet */
@@ -54,9 +54,10 @@ typedef struct marq_near_memo {
     uint32_t from, to;
     const marq_form *form;
 } marq_near_memo;
-#define MARQ_NEAR_WORDS_MOST 1500u /* different unknown words, and groups of
-                                      words around them, compared with the
-                                      vocabulary; see docs/notation.md */
+#define MARQ_NEAR_WORDS_MOST                                                   \
+    1500u                         /* different unknown words, and groups of    \
+                                     words around them, compared with the      \
+                                     vocabulary; see docs/notation.md */
 #define MARQ_NEAR_NAMED_MOST 200u /* findings that name what is near */
 
 typedef struct marq_parser {
@@ -74,9 +75,9 @@ typedef struct marq_parser {
     marq_array closes; /* uint32_t: for each round bracket opened, where it
                           is closed, or MARQ_NO_INDEX */
     marq_array lexemes;
-    marq_scratch *match; /* of patterns */
+    marq_scratch *match;  /* of patterns */
     marq_near_memo *near; /* a table of words compared already */
-    size_t near_slots; /* a power of two */
+    size_t near_slots;    /* a power of two */
     size_t near_count;
     size_t near_named;
 
@@ -84,9 +85,9 @@ typedef struct marq_parser {
     marq_array pending;  /* marq_mark: before their term */
     marq_line line;      /* the stretch being read */
     bool in_stretch;
-    bool break_pending;  /* a blank line or semicolon was passed */
-    uint8_t side;        /* heading above */
-    bool start_headed;   /* `start` was written as a heading */
+    bool break_pending; /* a blank line or semicolon was passed */
+    uint8_t side;       /* heading above */
+    bool start_headed;  /* `start` was written as a heading */
     bool has_title;
     marq_span title;
     uint32_t last_step; /* a step that what follows without a step of its own
@@ -112,7 +113,8 @@ void marq_parse_stretch(marq_parser *p, uint32_t items);
 /* Writes counts of a lexeme into the stretch. */
 void marq_parse_counts(marq_parser *p, const marq_lexeme *lex);
 
-static inline marq_lexeme *marq_parse_lexeme(const marq_parser *p, size_t i) {
+static inline marq_lexeme *marq_parse_lexeme(const marq_parser *p, size_t i)
+{
     return MARQ_AT(&p->lexemes, marq_lexeme, i);
 }
 /* Has the lexeme a sense of this role? */
@@ -127,7 +129,8 @@ marq_where marq_lex_where(const marq_parser *p, const marq_lexeme *lex);
 /* Right or left, said by a side, a foot or a pattern. */
 marq_side marq_lex_side(const marq_parser *p, const marq_lexeme *lex);
 static inline bool marq_lex_ends_group(const marq_parser *p,
-                                       const marq_lexeme *lex) {
+                                       const marq_lexeme *lex)
+{
     return lex->kind >= MARQ_LEX_BREAK ||
            marq_lex_is(p, lex, MARQ_ROLE_JOIN, NULL);
 }
@@ -142,8 +145,8 @@ void marq_parse_lex(marq_parser *p);
 #define MARQ_NOTATION_BIT(notation) (1u << (notation))
 /* The longest match at folded byte `at` of the notations whose bits are
  * wanted, if longer than `beyond` bytes.  False if none: *out is as it was. */
-bool marq_parse_match(marq_parser *p, unsigned wanted, size_t at,
-                      size_t beyond, marq_lexeme *out);
+bool marq_parse_match(marq_parser *p, unsigned wanted, size_t at, size_t beyond,
+                      marq_lexeme *out);
 
 /* ---- parse_near.c ---- */
 /* R003 for a lexeme that was read as a near form, once. */

@@ -9,8 +9,8 @@ typedef struct draft {
     bool has_free;
     marq_free_mask free;
     marq_side free_foot;
-    marq_side side; /* a right or left that waits for what it is said of */
-    size_t side_at; /* its lexeme */
+    marq_side side;   /* a right or left that waits for what it is said of */
+    size_t side_at;   /* its lexeme */
     marq_where where; /* a front or behind that waits for its foot */
     bool content;     /* something of a place was written */
     bool faces;       /* a facing or alignment was written */
@@ -18,7 +18,8 @@ typedef struct draft {
 
 /* ---- bodies ---- */
 
-static void allow_front(marq_stand *out, marq_side front) {
+static void allow_front(marq_stand *out, marq_side front)
+{
     for (unsigned b = 0; b < MARQ_BODIES; b++) {
         if (marq_body_front((marq_body)b) == front) {
             out->bodies[b] = 1;
@@ -26,8 +27,8 @@ static void allow_front(marq_stand *out, marq_side front) {
     }
 }
 
-static void allow_two(marq_stand *out, marq_position position,
-                      marq_side front) {
+static void allow_two(marq_stand *out, marq_position position, marq_side front)
+{
     for (int s = MARQ_SIDE_RIGHT; s <= MARQ_SIDE_LEFT; s++) {
         if (front == MARQ_SIDE_NONE || front == (marq_side)s) {
             out->bodies[marq_body_two(position, (marq_side)s)] = 1;
@@ -35,7 +36,8 @@ static void allow_two(marq_stand *out, marq_position position,
     }
 }
 
-static void allow_one(marq_stand *out, const draft *d, marq_free_mask mask) {
+static void allow_one(marq_stand *out, const draft *d, marq_free_mask mask)
+{
     marq_side standing = d->standing != MARQ_SIDE_NONE
                              ? d->standing
                              : marq_side_other(d->free_foot);
@@ -53,7 +55,8 @@ static void allow_one(marq_stand *out, const draft *d, marq_free_mask mask) {
     }
 }
 
-static void fill_bodies(marq_stand *out, const draft *d, marq_stand_use use) {
+static void fill_bodies(marq_stand *out, const draft *d, marq_stand_use use)
+{
     marq_free_mask a_terre = 0;
     out->has_bodies = true;
     if (d->has_position && d->standing != MARQ_SIDE_NONE) {
@@ -88,13 +91,15 @@ static void fill_bodies(marq_stand *out, const draft *d, marq_stand_use use) {
 
 /* ---- words ---- */
 
-static void set_front(draft *d, marq_side side, marq_where where) {
+static void set_front(draft *d, marq_side side, marq_where where)
+{
     d->front = where == MARQ_DEVANT ? side : marq_side_other(side);
     d->content = true;
 }
 
 /* A side that nothing followed belongs to the position, or to the leg. */
-static void settle_side(draft *d) {
+static void settle_side(draft *d)
+{
     if (d->side == MARQ_SIDE_NONE) {
         return;
     }
@@ -109,25 +114,26 @@ static void settle_side(draft *d) {
     d->side = MARQ_SIDE_NONE;
 }
 
-static void add_facing(draft *d, marq_stand *out, marq_span span) {
-    out->facing_span = d->faces
-                           ? (marq_span){out->facing_span.from, span.to}
-                           : span;
+static void add_facing(draft *d, marq_stand *out, marq_span span)
+{
+    out->facing_span =
+        d->faces ? (marq_span){out->facing_span.from, span.to} : span;
     d->faces = true;
     d->content = true;
 }
 
-static void face(draft *d, marq_stand *out, unsigned facing, marq_span span) {
-    out->facings = (uint8_t)((out->facings == MARQ_ANY_FACING
-                                  ? 0u
-                                  : out->facings) |
-                             1u << facing);
+static void face(draft *d, marq_stand *out, unsigned facing, marq_span span)
+{
+    out->facings =
+        (uint8_t)((out->facings == MARQ_ANY_FACING ? 0u : out->facings) |
+                  1u << facing);
     add_facing(d, out, span);
 }
 
 /* A side after "on" or "facing", or one that waits. */
 static void take_side(draft *d, marq_stand *out, marq_side side,
-                      marq_relation relation, size_t at, marq_span span) {
+                      marq_relation relation, size_t at, marq_span span)
+{
     if (relation == MARQ_ON) {
         d->standing = side;
         d->content = true;
@@ -144,7 +150,8 @@ static void take_side(draft *d, marq_stand *out, marq_side side,
 }
 
 static void take_where(draft *d, marq_stand *out, marq_where where,
-                       marq_relation relation, marq_span span) {
+                       marq_relation relation, marq_span span)
+{
     if (relation == MARQ_FACING_TO) {
         face(d, out, where == MARQ_DEVANT ? 0u : 4u, span);
     } else if (d->side != MARQ_SIDE_NONE) {
@@ -157,7 +164,8 @@ static void take_where(draft *d, marq_stand *out, marq_where where,
 
 /* Takes one lexeme; false if it is nothing of a place. */
 static bool take_lexeme(const marq_parser *p, draft *d, marq_stand *out,
-                        size_t at, marq_relation relation) {
+                        size_t at, marq_relation relation)
+{
     const marq_lexeme *lex = marq_parse_lexeme(p, at);
     marq_span span = marq_parse_span(p, lex->from, lex->to);
     marq_side side = marq_lex_side(p, lex);
@@ -203,7 +211,8 @@ static bool take_lexeme(const marq_parser *p, draft *d, marq_stand *out,
 }
 
 /* What is no place: kept as a remark of the text. */
-static void keep_rest(marq_parser *p, size_t a, size_t b) {
+static void keep_rest(marq_parser *p, size_t a, size_t b)
+{
     const marq_lexeme *first = marq_parse_lexeme(p, a);
     const marq_lexeme *last = marq_parse_lexeme(p, b - 1);
     marq_span span = marq_parse_span(p, first->from, last->to);
@@ -215,15 +224,15 @@ static void keep_rest(marq_parser *p, size_t a, size_t b) {
                           marq_lex_is(p, lex, MARQ_ROLE_REMARK, NULL));
     }
     marq_parse_heading(p, MARQ_HEAD_REMARK, span, span);
-    if (!known &&
-        marq_parse_note(p, &f, MARQ_DIAG_UNKNOWN_WORD, span,
-                        marq_parse_quote(p, span), NULL)) {
+    if (!known && marq_parse_note(p, &f, MARQ_DIAG_UNKNOWN_WORD, span,
+                                  marq_parse_quote(p, span), NULL)) {
         marq_parse_name_near(p, f, span, first->from, last->to, false);
     }
 }
 
 bool marq_parse_stand(marq_parser *p, marq_stand *out, size_t a, size_t b,
-                      marq_stand_use use) {
+                      marq_stand_use use)
+{
     draft d = {.where = MARQ_WHERES};
     marq_relation relation = (marq_relation)0;
     size_t rest = b; /* where what is no place begins */
@@ -272,7 +281,8 @@ bool marq_parse_stand(marq_parser *p, marq_stand *out, size_t a, size_t b,
     return true;
 }
 
-bool marq_parse_is_stand(const marq_parser *p, size_t a, size_t b) {
+bool marq_parse_is_stand(const marq_parser *p, size_t a, size_t b)
+{
     draft d = {.where = MARQ_WHERES};
     marq_stand out = {.facings = MARQ_ANY_FACING};
     marq_relation relation = (marq_relation)0;
@@ -300,7 +310,8 @@ bool marq_parse_is_stand(const marq_parser *p, size_t a, size_t b) {
     return d.content && d.side == MARQ_SIDE_NONE && d.where == MARQ_WHERES;
 }
 
-bool marq_parse_join(marq_stand *stand, const marq_stand *more) {
+bool marq_parse_join(marq_stand *stand, const marq_stand *more)
+{
     marq_stand joined = *stand;
     bool any = false;
     if (!stand->written) {
@@ -341,7 +352,8 @@ bool marq_parse_join(marq_stand *stand, const marq_stand *more) {
     return true;
 }
 
-marq_stand *marq_parse_add_stand(marq_parser *p, uint32_t *index) {
+marq_stand *marq_parse_add_stand(marq_parser *p, uint32_t *index)
+{
     marq_stand *stand = marq_array_add(&p->tree->stands);
     if (!stand) {
         marq_parse_fail(p, MARQ_MEMORY);

@@ -19,14 +19,14 @@
 /* An allowed move of a stage with all that is asked of its gap. */
 typedef struct marq_used {
     uint16_t variant;
-    uint32_t move;    /* index into the vocabulary's moves */
-    int8_t turn;      /* as written */
+    uint32_t move; /* index into the vocabulary's moves */
+    int8_t turn;   /* as written */
     uint8_t price;
-    uint8_t gate;     /* see gap.h */
-    uint8_t arrives;  /* layer, or 3: as it was */
-    uint8_t facings;  /* allowed at the end */
+    uint8_t gate;    /* see gap.h */
+    uint8_t arrives; /* layer, or 3: as it was */
+    uint8_t facings; /* allowed at the end */
     marq_body from, to;
-    bool marked;      /* on a cheapest reading */
+    bool marked; /* on a cheapest reading */
 } marq_used;
 
 typedef enum marq_stage_kind {
@@ -37,17 +37,17 @@ typedef enum marq_stage_kind {
 /* One thing the text asks for, in order. */
 typedef struct marq_stage {
     uint8_t kind;
-    marq_demand demand;  /* STEP */
+    marq_demand demand;          /* STEP */
     uint8_t bodies[MARQ_BODIES]; /* STAND: 1 allowed */
     bool has_bodies;
-    bool quiet_only;     /* STAND: only quiet links come before it */
+    bool quiet_only;             /* STAND: only quiet links come before it */
     uint8_t facings, alignments; /* STAND */
     bool faces;
 } marq_stage;
 
 typedef struct marq_reach {
     const marq_vocab_data *data;
-    marq_arena *arena;  /* for lists of moves used */
+    marq_arena *arena; /* for lists of moves used */
     marq_links links;
     bool no_facing; /* no facing is written anywhere: it stays unknown, one
                        cell stands for all eight, and turns do not matter */
@@ -78,9 +78,9 @@ typedef struct marq_danced {
     marq_cell from, to;
     bool linked;
     marq_link link;
-    uint16_t variant;  /* 0xffff for a stand */
+    uint16_t variant; /* 0xffff for a stand */
     uint32_t move;
-    uint32_t repeat;   /* 0, 1, 2 ... of a repeated step */
+    uint32_t repeat; /* 0, 1, 2 ... of a repeated step */
     int8_t turn;
 } marq_danced;
 

@@ -9,14 +9,13 @@
 
 /* Does a move simply carry the facing along by its turn? */
 static inline bool marq_reach_plain(const marq_reach *reach,
-                                    const marq_stage *stage,
-                                    const marq_used *u)
+                                    const marq_stage *stage, const marq_used *u)
 {
-    bool faces = stage->kind == MARQ_STAGE_STEP ? stage->demand.faces
-                                                : stage->faces;
+    bool faces =
+        stage->kind == MARQ_STAGE_STEP ? stage->demand.faces : stage->faces;
     return reach->no_facing ||
-           (!faces && (u->variant == 0xffff ||
-                       reach->data->moves[u->move].change != 1));
+           (!faces &&
+            (u->variant == 0xffff || reach->data->moves[u->move].change != 1));
 }
 
 static inline marq_facing marq_reach_carry(const marq_reach *reach,

@@ -39,8 +39,8 @@ static const struct {
     {START "changement, temps levé on the left, soubresaut\n", "S001", NULL,
      "", "leave out"},
     /* one word read otherwise */
-    {START "changement, grand jeté left foot, grand jeté left foot\n", "S001",
-     NULL, "grand", "read as"},
+    {START "pas de chat, grand jeté, entrechat quatre, temps levé\n", "S001",
+     "grand jeté", "grand battement", "read as"},
     /* start */
     {"start first\n\nchangement\n", "S005", "first", "fifth, right front",
      "start in"},

@@ -26,6 +26,7 @@ stage() { # NAME MAKE-ARGUMENTS...
     fi
 }
 
+mkdir -p "$(dirname "$MARQ_TOTALS")"
 : >"$MARQ_TOTALS"
 # shellcheck disable=SC2086
 {

@@ -310,6 +310,10 @@ typedef struct marq_moment {
     const char *level;   /* "flat", "bent", "tips" */
     const char *facing;  /* "front left corner (croise)"; "" if not written */
     bool assumed;        /* something of this step was assumed */
+    marq_count at;       /* when it begins, running from 1 over the text, and
+                            how long it lasts; length.den is 0 if no counts
+                            are written */
+    marq_count length;
 } marq_moment;
 
 /* Row 0 is the start; then a row a step danced (repeats unrolled). */
@@ -325,6 +329,13 @@ typedef struct marq_sum {
     marq_count missing; /* to the next whole phrase; 0 if it fills */
 } marq_sum;
 MARQ_API marq_sum marq_report_sum(const marq_report *report);
+/* Written counts of the i-th line that has some, and of the i-th phrase (a
+ * blank line or a semicolon ends one).  False past the end.  May fail:
+ * never. */
+MARQ_API bool marq_report_line_sum(const marq_report *report, size_t i,
+                                   marq_count *sum);
+MARQ_API bool marq_report_phrase_sum(const marq_report *report, size_t i,
+                                     marq_count *sum);
 
 /* ---- text out ------------------------------------------------------------ */
 

@@ -370,6 +370,29 @@ marq_sum marq_report_sum(const marq_report *report)
     return report == NULL ? none : report->sum;
 }
 
+static bool sum_at(const marq_array *sums, size_t i, marq_count *sum)
+{
+    if (i >= sums->count) {
+        return false;
+    }
+    if (sum != NULL) {
+        *sum = *MARQ_AT(sums, marq_count, i);
+    }
+    return true;
+}
+
+bool marq_report_line_sum(const marq_report *report, size_t i,
+                          marq_count *sum)
+{
+    return report != NULL && sum_at(&report->line_sums, i, sum);
+}
+
+bool marq_report_phrase_sum(const marq_report *report, size_t i,
+                            marq_count *sum)
+{
+    return report != NULL && sum_at(&report->phrase_sums, i, sum);
+}
+
 /* ---- text out ---- */
 
 const char *marq_text_bytes(const marq_text *text, size_t *length)

@@ -19,34 +19,48 @@ typedef struct checker {
 
 /* ---- moments: the walk-through ---- */
 
-static const char *count_text(checker *c, uint32_t item, uint32_t repeat,
-                              uint32_t times)
+/* When one time of a repeated item is danced; length.den 0: not known. */
+typedef struct moment_time {
+    marq_count at, length;
+} moment_time;
+
+static moment_time time_of(const checker *c, uint32_t item, uint32_t repeat,
+                           uint32_t times)
 {
+    const moment_time none = {{0, 1}, {0, 0}};
     const marq_reckoning *r = &c->reckoning;
     if (item == MARQ_NO_ITEM || r->item_from == NULL ||
-        r->item_from[item].den == 0) {
-        return "";
+        r->item_from[item].den == 0 || r->item_length[item].den == 0) {
+        return none;
     }
-    marq_count at = r->item_from[item];
-    marq_count length = r->item_length[item];
-    marq_count each, off;
-    if (times > 1 && length.den > 0) {
-        if (!marq_count_make(&each, length.num, length.den) ||
-            !marq_count_make(&off, length.num * (int64_t)repeat,
-                             length.den * (int64_t)times) ||
-            !marq_count_add(&at, at, off)) {
-            return "";
-        }
+    marq_count whole = r->item_length[item], off;
+    moment_time t = {r->item_from[item], whole};
+    int64_t parts, before;
+    if (!marq_mul_i64(&parts, whole.den, times) ||
+        !marq_mul_i64(&before, whole.num, repeat) ||
+        !marq_count_make(&t.length, whole.num, parts) ||
+        !marq_count_make(&off, before, parts) ||
+        !marq_count_add(&t.at, t.at, off)) {
+        return none;
+    }
+    return t;
+}
+
+static const char *count_text(checker *c, moment_time t)
+{
+    if (t.length.den == 0) {
+        return "";
     }
     marq_build b;
     marq_build_init(&b, c->arena);
-    marq_count_words(&b, at, c->report->sum.phrase);
+    marq_count_words(&b, t.at, c->report->sum.phrase);
     return marq_build_done(&b, NULL);
 }
 
-/* The facing on which all cheapest readings agree, in words with its name. */
+/* The facing at a moment in words with its name; "" unless all cheapest
+ * readings agree on the facing after its step. */
 static const char *facing_text(checker *c, const marq_marks *marks,
-                               marq_body body)
+                               marq_cell cell)
 {
     unsigned mask = 0;
     for (unsigned k = 0; k < MARQ_ARRIVALS; k++) {
@@ -57,14 +71,11 @@ static const char *facing_text(checker *c, const marq_marks *marks,
     if (c->f.reach.no_facing || mask == 0 || (mask & (mask - 1))) {
         return "";
     }
-    unsigned f = 0;
-    while (!((mask >> f) & 1u)) {
-        f++;
-    }
+    marq_facing f = cell.facing;
     marq_build b;
     marq_build_init(&b, c->arena);
-    marq_build_text(&b, marq_facing_words((marq_facing)f));
-    marq_alignment a = marq_alignment_of(body, (marq_facing)f);
+    marq_build_text(&b, marq_facing_words(f));
+    marq_alignment a = marq_alignment_of(cell.body, f);
     if (f % 2 == 1 && a != MARQ_ALIGNMENTS) {
         marq_build_text(&b, " (");
         marq_build_text(&b, marq_alignment_words(a));
@@ -86,9 +97,10 @@ static const char *level_words(marq_body body, unsigned arrival)
 
 static bool add_moment(checker *c, const marq_seen *seen, marq_cell cell,
                        const marq_marks *marks, const char *step,
-                       const char *count, bool assumed)
+                       moment_time time, bool assumed)
 {
     marq_moment *m = marq_array_add(&c->report->moments);
+    const char *count = count_text(c, time);
     if (m == NULL || step == NULL || count == NULL) {
         return false;
     }
@@ -103,8 +115,10 @@ static bool add_moment(checker *c, const marq_seen *seen, marq_cell cell,
     m->weight = standing == MARQ_SIDE_NONE ? "both" : marq_side_words(standing);
     m->feet = marq_build_done(&b, NULL);
     m->level = level_words(cell.body, cell.arrival);
-    m->facing = facing_text(c, marks, cell.body);
+    m->facing = facing_text(c, marks, cell);
     m->assumed = assumed;
+    m->at = time.at;
+    m->length = time.length;
     return m->feet != NULL && m->facing != NULL;
 }
 
@@ -117,8 +131,9 @@ static bool add_unknown(checker *c, const marq_seen *seen, uint32_t repeat,
         seen != NULL
             ? data->strings + data->terms[seen->stage.demand.term].name
             : "start";
-    const char *count =
-        seen != NULL ? count_text(c, seen->item, repeat, times) : "";
+    moment_time time = time_of(c, seen != NULL ? seen->item : MARQ_NO_ITEM,
+                               repeat, times);
+    const char *count = count_text(c, time);
     if (m == NULL || step == NULL || count == NULL) {
         return false;
     }
@@ -126,6 +141,8 @@ static bool add_unknown(checker *c, const marq_seen *seen, uint32_t repeat,
     m->count = count;
     m->step = step;
     m->weight = m->feet = m->level = m->facing = "";
+    m->at = time.at;
+    m->length = time.length;
     return true;
 }
 
@@ -133,11 +150,10 @@ static bool add_danced(checker *c, const marq_seen *seen)
 {
     for (size_t p = seen->path_from; p < seen->path_to; p++) {
         const marq_danced *d = MARQ_AT(&c->f.path, marq_danced, p);
-        /* facing is the same for every time only at the last */
+        uint32_t times = (uint32_t)(seen->path_to - seen->path_from);
         if (!add_moment(c, seen, d->to, &seen->marks,
                         marq_assume_name(&c->f, c->arena, d->variant),
-                        count_text(c, seen->item, d->repeat,
-                                   (uint32_t)(seen->path_to - seen->path_from)),
+                        time_of(c, seen->item, d->repeat, times),
                         marq_assume_at(&c->f, seen))) {
             return false;
         }
@@ -153,7 +169,8 @@ static marq_status list_moments(checker *c)
     bool ok;
     if (first != NULL && first->opens_text &&
         (first->reached > first->first || first->start_written)) {
-        ok = add_moment(c, NULL, first->at, &first->start_marks, "start", "",
+        ok = add_moment(c, NULL, first->at, &first->start_marks, "start",
+                        time_of(c, MARQ_NO_ITEM, 0, 1),
                         !first->start_written || c->tree->start.assumed);
     } else {
         ok = add_unknown(c, NULL, 0, 1);
@@ -172,6 +189,42 @@ static marq_status list_moments(checker *c)
             ok = add_unknown(c, seen, t, times);
         }
     }
+    return ok ? MARQ_OK : MARQ_MEMORY;
+}
+
+/* ---- sums of lines and phrases ---- */
+
+static bool add_sum(marq_array *sums, marq_count sum)
+{
+    marq_count *added = marq_count_is_zero(sum) ? sums->at
+                                                : marq_array_add(sums);
+    if (!marq_count_is_zero(sum) && added != NULL) {
+        *added = sum;
+    }
+    return marq_count_is_zero(sum) || added != NULL;
+}
+
+static marq_status list_sums(checker *c)
+{
+    const marq_reckoning *r = &c->reckoning;
+    const marq_count none = {0, 1};
+    marq_count phrase = none;
+    bool ok = true;
+    for (size_t i = 0; i < c->tree->lines.count && ok; i++) {
+        const marq_line *line = MARQ_AT(&c->tree->lines, marq_line, i);
+        marq_count length = r->line_length[i];
+        if (line->phrase_break) {
+            ok = add_sum(&c->report->phrase_sums, phrase);
+            phrase = none;
+        }
+        if (ok && line->has_counts && length.den > 0) {
+            ok = add_sum(&c->report->line_sums, length);
+            if (!marq_count_add(&phrase, phrase, length)) {
+                phrase = none; /* too large to reckon with: C008 says so */
+            }
+        }
+    }
+    ok = ok && add_sum(&c->report->phrase_sums, phrase);
     return ok ? MARQ_OK : MARQ_MEMORY;
 }
 
@@ -355,6 +408,9 @@ static marq_status run_check(checker *c, bool corrections)
         status = describe_end(c);
     }
     if (status == MARQ_OK) {
+        status = list_sums(c);
+    }
+    if (status == MARQ_OK) {
         status = list_cautions(c);
     }
     report->assumed = assumed.at;
@@ -378,6 +434,8 @@ marq_status marq_check_run(marq_report **out, const marq_combo *combo,
     marq_findings_init(&report->findings, &report->arena,
                        combo->vocab->limits.findings);
     marq_array_init(&report->moments, &report->arena, sizeof(marq_moment));
+    marq_array_init(&report->line_sums, &report->arena, sizeof(marq_count));
+    marq_array_init(&report->phrase_sums, &report->arena, sizeof(marq_count));
     marq_array_init(&report->cautions, &report->arena, sizeof(marq_caution));
     report->end_words = report->ready_words = "";
     checker *c = marq_arena_alloc(&report->arena, 1, sizeof *c);

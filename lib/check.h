@@ -20,6 +20,7 @@ struct marq_report {
     marq_array cautions;            /* of marq_caution */
     marq_readiness readiness;
     marq_sum sum;
+    marq_array line_sums, phrase_sums; /* of marq_count */
     bool end_known;
     marq_body end;                  /* of the customary reading */
     const char *end_words;          /* "fifth, left front"; "" if unknown */

@@ -75,6 +75,21 @@ static void write_counts(marq_build *out, const marq_report *report)
     marq_build_char(out, '\n');
 }
 
+/* "lines    2 2 2 1 1": worth a line only if there are several. */
+static void write_sums(marq_build *out, const char *what,
+                       const marq_array *sums)
+{
+    if (sums->count < 2) {
+        return;
+    }
+    key(out, what, COLUMN);
+    for (size_t i = 0; i < sums->count; i++) {
+        marq_build_text(out, i > 0 ? " + " : "");
+        marq_render_number(out, *MARQ_AT(sums, marq_count, i));
+    }
+    marq_build_char(out, '\n');
+}
+
 /* ---- where it begins and ends ---- */
 
 static void write_moment(marq_build *out, const char *words,
@@ -221,6 +236,8 @@ void marq_render_sums(marq_build *out, const marq_report *report,
         marq_build_char(out, '\n');
     }
     write_counts(out, report);
+    write_sums(out, "lines", &report->line_sums);
+    write_sums(out, "phrases", &report->phrase_sums);
     if (report->moments.count > 1) { /* else nothing is danced */
         write_ends(out, report, width);
         write_ready(out, report, width);

@@ -1,6 +1,8 @@
-/* render_table.c - the walk-through: a row a step. */
+/* render_table.c - the walk-through: a row a count, or a row a step where no
+ * counts are written. */
 #include "render_parts.h"
 
+#include "count.h"
 #include "text.h"
 
 #define CELLS 5
@@ -115,6 +117,52 @@ static void write_row(marq_build *out, const row *r, const size_t wide[CELLS])
     }
 }
 
+/* Counts of a moment that get a row of their own: those of a step that lasts
+ * several whole counts.  One stands where it ends only at the last of them. */
+#define ROWS_MOST 64
+static size_t rows_of(const marq_moment *m)
+{
+    bool whole = m->length.den == 1 && m->length.num > 1 && m->at.den == 1;
+    return whole && m->length.num <= ROWS_MOST ? (size_t)m->length.num : 1;
+}
+
+static const char *later_count(marq_build *out, const marq_report *report,
+                               const marq_moment *m, size_t k)
+{
+    marq_build made;
+    marq_count at = {m->at.num + (int64_t)k, 1};
+
+    marq_build_init(&made, out->bytes.arena);
+    marq_count_words(&made, at, report->sum.phrase);
+    const char *text = marq_build_done(&made, NULL);
+    if (text == NULL) {
+        out->failed = true;
+    }
+    return text != NULL ? text : "";
+}
+
+/* The rows of one moment; returns how many. */
+static size_t make_rows(marq_build *out, const marq_report *report, size_t i,
+                        bool counted, row *rows)
+{
+    const marq_moment *m = MARQ_AT(&report->moments, marq_moment, i);
+    size_t count = rows_of(m);
+
+    rows[count - 1] = make_row(out, m, i, counted);
+    if (count == 1) {
+        return 1;
+    }
+    for (size_t k = 0; k < count; k++) {
+        if (k + 1 < count) {
+            rows[k] = (row){{"", "", "", "", ""}};
+        }
+        rows[k].cell[0] = later_count(out, report, m, k);
+    }
+    rows[0].cell[1] = rows[count - 1].cell[1];
+    rows[count - 1].cell[1] = "";
+    return count;
+}
+
 static bool has_counts(const marq_array *moments)
 {
     for (size_t i = 0; i < moments->count; i++) {
@@ -133,28 +181,31 @@ void marq_render_table(marq_build *out, const marq_report *report,
     row head = {{counted ? "count" : "step", counted ? "step" : "name",
                  "weight", "feet", "facing"}};
     size_t wide[CELLS];
-    row *rows =
-        marq_arena_alloc(out->bytes.arena, moments->count + 1, sizeof *rows);
+    size_t count = 1;
 
+    for (size_t i = 0; i < moments->count; i++) {
+        count += rows_of(MARQ_AT(moments, marq_moment, i));
+    }
+    row *rows = marq_arena_alloc(out->bytes.arena, count, sizeof *rows);
     if (rows == NULL) {
         out->failed = true;
         return;
     }
     rows[0] = head;
+    count = 1;
     for (size_t i = 0; i < moments->count; i++) {
-        rows[i + 1] =
-            make_row(out, MARQ_AT(moments, marq_moment, i), i, counted);
+        count += make_rows(out, report, i, counted, &rows[count]);
     }
     for (size_t i = 0; i < CELLS; i++) {
         wide[i] = 0;
-        for (size_t k = 0; k <= moments->count; k++) {
+        for (size_t k = 0; k < count; k++) {
             size_t need =
                 marq_text_width(rows[k].cell[i], strlen(rows[k].cell[i]));
             wide[i] = need > wide[i] ? need : wide[i];
         }
     }
     shrink(wide, opts->width);
-    for (size_t k = 0; k <= moments->count; k++) {
+    for (size_t k = 0; k < count; k++) {
         write_row(out, &rows[k], wide);
     }
 }

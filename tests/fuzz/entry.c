@@ -492,6 +492,7 @@ marq_vocab *fuzz_vocab_open(void) {
 
     marq_config_init(&config);
     config.limits.moves = 400;
+    config.limits.corrections = 300;
     return marq_vocab_builtin(&vocab, &config) == MARQ_OK ? vocab : NULL;
 }
 
@@ -551,6 +552,7 @@ static bool loads(const marq_vocab *base, const uint8_t *bytes, size_t size,
 
     marq_config_init(&config);
     config.limits.moves = 400;
+    config.limits.corrections = 300;
     status = marq_vocab_load(&vocab, &config, base, &text, 1, &why);
     if (status != MARQ_OK && status != MARQ_VOCABULARY &&
         status != MARQ_LIMIT) {

@@ -19,6 +19,13 @@
 
 #define LONGEST 8192 /* bytes of a mutated input */
 
+/* Debug and sanitizer builds are slow. */
+#if defined(MARQ_DEBUG)
+#define TRIES 500
+#else
+#define TRIES 2500
+#endif
+
 typedef bool (*try_fn)(const marq_vocab *vocab, const uint8_t *bytes,
                        size_t size, fuzz_fault *fault);
 
@@ -319,13 +326,13 @@ static void mutated_texts(void **state) {
     read_inputs(&all, "shared/samples/*.combo");
     try_mutated(*state, fuzz_try_text, &all, text_pieces,
                 sizeof text_pieces / sizeof text_pieces[0],
-                dice_longer(3000));
+                dice_longer(TRIES));
     free_inputs(&all);
 }
 
 static void noise(void **state) {
     dice die = {dice_seed()};
-    size_t tries = dice_longer(300);
+    size_t tries = dice_longer(TRIES / 5);
     uint8_t bytes[600];
 
     while (tries-- > 0) {
@@ -355,7 +362,7 @@ static void mutated_vocabularies(void **state) {
     read_inputs(&all, "vocab/*.vocab");
     try_mutated(*state, fuzz_try_vocab, &all, vocab_pieces,
                 sizeof vocab_pieces / sizeof vocab_pieces[0],
-                dice_longer(300));
+                dice_longer(TRIES / 5));
     free_inputs(&all);
 }
 

@@ -48,8 +48,8 @@ const char slowreach_terms[] =
          "  variant -: from fifth, both feet work, ends in fifth with feet "
          "kept; price 0\n");
 
-const char *const slowreach_names[SLOWREACH_TERMS] = {"chg", "glide", "coupe", "turn",
-                                    "deg", "hop",   "stay",  "kept"};
+const char *const slowreach_names[SLOWREACH_TERMS] = {
+    "chg", "glide", "coupe", "turn", "deg", "hop", "stay", "kept"};
 
 static void clear_table(slowtable *t)
 {

@@ -41,9 +41,10 @@ static const struct {
     /* a link */
     {START "arabesque on the right, soubresaut\n", 1, "S008",
      "left leg closed behind"},
-    {"start fifth, left front\n\narabesque on the left, soubresaut\n", 1, "S008",
-     "right leg closed behind"},
-    {START "arabesque on the right, close derrière, soubresaut\n", 0, NULL, NULL},
+    {"start fifth, left front\n\narabesque on the left, soubresaut\n", 1,
+     "S008", "right leg closed behind"},
+    {START "arabesque on the right, close derrière, soubresaut\n", 0,
+     NULL, NULL},
     /* a facing that goes from one croisé to the other */
     {CROISE "changement, soubresaut facing front right corner\n", 0, NULL,
      NULL},

@@ -31,8 +31,8 @@ static const char terms[] =
                   "front; price 0\n"
                   "  variant derrière: from fifth, back foot works, closes "
                   "back; price 0\n"
-                  "  variant à la seconde: from fifth, front foot works, closes "
-                  "back; price 0\n");
+                  "  variant à la seconde: from fifth, front foot works, "
+                  "closes back; price 0\n");
 
 enum { A = 1 << 0, DR = 1 << 1, WR = 1 << 2, UR = 1 << 3, U = 1 << 4,
        UL = 1 << 5, WL = 1 << 6, DL = 1 << 7 };

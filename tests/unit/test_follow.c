@@ -160,7 +160,8 @@ static const struct {
     uint32_t price;
 } priced[] = {
     {"changement\n", "5R", 0},
-    {"tendu devant left foot, changement\nfinish fifth, right front\n", "5L", 0},
+    {"tendu devant left foot, changement\nfinish fifth, right front\n", "5L",
+     0},
     {"sauté from first\n", "1", 2},
     {"close behind from second\n", "2", 3},
     {"changement\nfinish fifth, left front\n", "5R", 0},
@@ -193,6 +194,8 @@ static void the_named_side_first(void **state)
         {"soubresaut, tendu front right foot\n", "5R"},
         {"tendu devant left foot, changement, tendu devant right foot\n",
          "5L"},
+        {"tendu side left foot\n", "5L"}, /* either foot could */
+        {"tendu side right foot\n", "5R"},
         {"soubresaut\n", "5R"},
     };
     for (size_t i = 0; i < sizeof named / sizeof named[0]; i++) {

@@ -61,7 +61,8 @@ static marq_stage random_stage(stepdesk *d)
         return random_stand();
     }
     uint32_t times = next_random(3) ? 1 : 2 + next_random(2);
-    uint32_t item = stepdesk_item(d, slowreach_names[next_random(SLOWREACH_TERMS)], times);
+    const char *name = slowreach_names[next_random(SLOWREACH_TERMS)];
+    uint32_t item = stepdesk_item(d, name, times);
     switch (next_random(5)) {
     case 0:
         stepdesk_mark(d, MARQ_MARK_FOOT, MARQ_FOOT_RIGHT + next_random(5));
@@ -120,7 +121,7 @@ static bool slow_targets(const slowtable *one, const slowtable *all,
     for (unsigned k = 0; k < MARQ_ARRIVALS; k++) {
         for (unsigned i = 0; i < MARQ_BODIES; i++) {
             for (unsigned x = 0; x < 8; x++) {
-                if ((after->facing[k][i] >> x & 1u) &&
+                if (((unsigned)after->facing[k][i] >> x & 1u) &&
                     one->at[k][i][x] == all->at[k][i][x]) {
                     to->facing[k][i] |= (uint8_t)(1u << x);
                     any = true;
@@ -166,7 +167,8 @@ static void check_path(bench *b, const marq_stage *stage,
         from = d->to;
     }
     assert_memory_equal(&at, &from, sizeof at);
-    assert_true(targets->facing[at.arrival][at.body] >> at.facing & 1u);
+    assert_true((unsigned)targets->facing[at.arrival][at.body] >> at.facing &
+                1u);
 }
 
 static size_t check_back(bench *b, const marq_stage *stage,
@@ -190,7 +192,8 @@ static size_t check_back(bench *b, const marq_stage *stage,
                                    b->reach.no_facing, stage, in, cell, &one);
                     begins = slow_targets(&one, all, &after, &targets);
                 }
-                assert_int_equal(before.facing[k][i] >> x & 1u, begins);
+                assert_int_equal((unsigned)before.facing[k][i] >> x & 1u,
+                                 begins);
                 if (begins) {
                     begun++;
                     check_path(b, stage, &after, cell, &targets);

@@ -16,7 +16,8 @@ enum { Y = MARQ_READY_YES, T = MARQ_READY_TURN, N = MARQ_READY_NO,
        O = MARQ_READY_OPEN, U = MARQ_READY_UNKNOWN };
 
 /* text; whole, position, front foot, free leg, facing; changes, -1: not
- * known, -2: as it is read.  The left side begins in the mirror image of the start. */
+ * known, -2: as it is read.  The left side begins in the mirror image of the
+ * start. */
 static const struct {
     const char *text;
     int whole, position, front, leg, facing, changes;
@@ -170,8 +171,12 @@ static void ready_only_if(void **state)
     assert_int_equal(checkdesk_count(d, "S011"), 1);
     checkdesk_run(d, START "échappé sauté, changement\n");
     assert_int_equal(checkdesk_count(d, "S011"), 0);
-    /* dearer than the bonus: not even asked */
+    /* no reading ends so: not even asked */
     checkdesk_run(d, START "soubresaut\nother side\n");
+    assert_int_equal(checkdesk_count(d, "S011"), 0);
+    /* the leg to the side and the feet changed: dearer than the bonus */
+    checkdesk_run(d, START "grand battement\nother side\n");
+    assert_int_equal(marq_report_readiness(d->report).whole, MARQ_READY_NO);
     assert_int_equal(checkdesk_count(d, "S011"), 0);
 }
 

@@ -281,7 +281,8 @@ static void every_clause(void **state)
         if (!same) {
             print_error("%s\n", variants[i].clauses);
             for (size_t k = 0; k < wanted.count || k < got.count; k++) {
-                print_error("  %-24s %s\n", k < wanted.count ? wanted.at[k] : "",
+                print_error("  %-24s %s\n",
+                            k < wanted.count ? wanted.at[k] : "",
                             k < got.count ? got.at[k] : "");
             }
         }

@@ -405,7 +405,7 @@ bool marq_demand_allows(const marq_demand *d, const marq_vocab_data *data,
 {
     const marq_variant *v = &data->variants[variant];
     if ((v->flags & MARQ_VARIANT_NEXT_NAMED) &&
-        !((positions_of(m->to) & (d->next_in | d->to | d->in)))) {
+        !((positions_of(m->to) & (d->next_in | d->to)))) {
         return false;
     }
     if (!d->narrows) {

@@ -27,6 +27,7 @@ typedef struct marq_seen {
     uint8_t role;
     uint32_t item;      /* of the tree, or MARQ_NO_ITEM */
     marq_span span;     /* the word to point at */
+    const marq_stand *facing; /* of an item of its own before the step */
     bool reached;       /* some reading dances it */
     marq_front *after;  /* NULL if not reached */
     marq_array used;    /* marq_used, marked ones lie on cheapest readings */

@@ -72,6 +72,7 @@ static marq_status plan_step(planner *p, uint32_t index, const marq_item *item)
     }
     if (p->pending != NULL) {
         marq_demand_face(d, p->pending);
+        seen->facing = p->pending;
         p->pending = NULL;
     }
     if (p->step_before) {
@@ -222,6 +223,7 @@ static marq_status plan_text(planner *p)
         }
         marq_seen *last = MARQ_AT(&p->f->seen, marq_seen, p->f->seen.count - 1);
         last->stage.has_bodies = false;
+        last->facing = p->pending;
     }
     if (tree->finish.written) {
         return plan_stand(p, MARQ_NO_ITEM, tree->finish.span, &tree->finish,

@@ -141,6 +141,9 @@ static bool mended_in(const marq_mender *m, const marq_edit *e,
         return false;
     }
     const marq_stretch *s = MARQ_AT(&again->stretches, marq_stretch, number);
+    if (m->goal == m->s->end) {
+        return s->broken == MARQ_BREAK_NONE;
+    }
     size_t goal = m->goal - m->s->first + e->put_in - e->left_out;
     return s->broken == MARQ_BREAK_NONE || s->reached - s->first >= goal;
 }

@@ -135,7 +135,12 @@ static marq_status offer_marks(marq_mender *m, size_t stage,
     if (status != MARQ_OK) {
         return status;
     }
+    const marq_seen *seen = MARQ_AT(&m->f->seen, marq_seen, stage);
+    if (seen->facing != NULL) {
+        marq_demand_face(&made, seen->facing);
+    }
     made.named_fourth |= e.with.demand.named_fourth;
+    made.next_in = e.with.demand.next_in;
     made.item = e.with.demand.item;
     e.with.demand = made;
     e.price *= words > 0 ? words : 1;
@@ -489,6 +494,52 @@ static marq_status edit_stand(marq_mender *m)
     return MARQ_OK;
 }
 
+/* Offers one facing or alignment in place of those written apart from a
+ * step's own marks. */
+static marq_status offer_facing(marq_mender *m, size_t stage, marq_span span,
+                                uint8_t facings, uint8_t alignments,
+                                const char *head, const char *words)
+{
+    marq_edit e = start_edit(m, stage, MARQ_PRICE_EDIT_FORM);
+    e.span = span;
+    e.site = site_of(stage, MARQ_SITE_WHOLE + 1);
+    if (e.with.kind == MARQ_STAGE_STEP) {
+        e.with.demand.facings = facings;
+        e.with.demand.alignments = alignments;
+    } else {
+        e.with.facings = facings;
+        e.with.alignments = alignments;
+    }
+    e.text = label_of(m, head, words);
+    e.label = e.text ? label_of(m, "write ", e.text) : NULL;
+    return e.label == NULL ? MARQ_MEMORY : marq_mend_offer(m, &e);
+}
+
+static marq_status edit_facing(marq_mender *m, size_t stage)
+{
+    const marq_seen *seen = MARQ_AT(&m->f->seen, marq_seen, stage);
+    const marq_stand *stand = seen->facing;
+    if (seen->role == MARQ_SEEN_FINISH) {
+        stand = &m->f->tree->finish;
+    }
+    if (stand == NULL || stand->facing_span.to == stand->facing_span.from) {
+        return MARQ_OK;
+    }
+    marq_status status = MARQ_OK;
+    for (unsigned a = MARQ_EN_FACE; a <= MARQ_ECARTE && status == MARQ_OK;
+         a++) {
+        status = offer_facing(m, stage, stand->facing_span, MARQ_ANY_FACING,
+                              (uint8_t)(1u << a), "",
+                              marq_alignment_words((marq_alignment)a));
+    }
+    for (unsigned x = 0; x < MARQ_FACINGS && status == MARQ_OK; x++) {
+        status = offer_facing(m, stage, stand->facing_span,
+                              (uint8_t)(1u << x), 0, "facing ",
+                              marq_facing_words((marq_facing)x));
+    }
+    return status;
+}
+
 /* Keeps another start if the stretch then goes past its break. */
 static marq_status offer_start(marq_mender *m, marq_body body)
 {
@@ -572,8 +623,11 @@ marq_status marq_mend_collect(marq_mender *m)
 {
     marq_status status = MARQ_OK;
     const marq_seen *at = MARQ_AT(&m->f->seen, marq_seen, m->broke);
-    if (at->role != MARQ_SEEN_STEP) {
+    if (at->role == MARQ_SEEN_STAND || at->role == MARQ_SEEN_FINISH) {
         status = edit_stand(m);
+    }
+    if (status == MARQ_OK) {
+        status = edit_facing(m, m->broke);
     }
     size_t floor = m->broke - m->s->first > MARQ_LOOK_BACK
                        ? m->broke - MARQ_LOOK_BACK

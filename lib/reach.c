@@ -27,6 +27,7 @@ size_t marq_reach_aims(const marq_reach *reach, const marq_stage *stage,
         aims[0].price = 0;
         if (!ignore_facing && !reach->no_facing && u->variant != 0xffff &&
             (carried == 1 || carried == 7) &&
+            marq_alignment_of(u->from, carried) == MARQ_CROISE &&
             reach->data->moves[u->move].change == 1) {
             aims[1].facing = marq_facing_mirror(carried);
             aims[1].price = reach->data->prices[MARQ_PRICE_OTHER_CROISE];

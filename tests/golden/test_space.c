@@ -61,11 +61,11 @@ static bool run_leg(marq_facing facing, const char *words,
         marq_body body =
             marq_body_one(marq_side_other(leg), shapes[i], where);
         if (marq_alignment_of(body, facing) != wanted
-            || !((marq_alignment_facings(wanted, body) >> facing) & 1u)) {
+            || !(((unsigned)marq_alignment_facings(wanted, body) >> facing) & 1u)) {
             return false;
         }
     }
-    return ((marq_alignment_leg(wanted, leg, where) >> facing) & 1u) != 0
+    return (((unsigned)marq_alignment_leg(wanted, leg, where) >> facing) & 1u) != 0
            && marq_facing_turn(facing, toe) == golden_number(toe_wanted);
 }
 
@@ -83,7 +83,7 @@ static bool run_feet(marq_facing facing, const char *words,
     for (i = 0; i < sizeof closed / sizeof closed[0]; i++) {
         marq_body body = marq_body_two(closed[i], front);
         if (marq_alignment_of(body, facing) != wanted
-            || !((marq_alignment_facings(wanted, body) >> facing) & 1u)) {
+            || !(((unsigned)marq_alignment_facings(wanted, body) >> facing) & 1u)) {
             return false;
         }
     }

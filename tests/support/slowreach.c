@@ -87,9 +87,20 @@ typedef struct slowly {
     slowtable *out;
 } slowly;
 
+/* Before a change of feet the other foot was in front: right front is croise
+ * facing the front left corner, left front facing the other. */
+static bool was_croise(marq_body to, unsigned facing)
+{
+    marq_side front = marq_body_front(to) == MARQ_SIDE_RIGHT
+                          ? MARQ_SIDE_LEFT
+                          : MARQ_SIDE_RIGHT;
+    return front == MARQ_SIDE_RIGHT ? facing == 7
+                                    : facing == 1;
+}
+
 /* Ends of a move in all facings it may end in: a written facing may be up to
  * a quarter off what the turn gives, nothing inside a hold; without a word, a
- * change of feet at a front corner may go to the other one. */
+ * change of feet from croise may go to the other croise. */
 static void land(const slowly *s, unsigned arrives, marq_body to, unsigned f,
                  int turn, bool changes, unsigned facings, bool faces,
                  bool hold, uint32_t price)
@@ -101,7 +112,7 @@ static void land(const slowly *s, unsigned arrives, marq_body to, unsigned f,
     unsigned carried = (unsigned)(((int)f + turn) % 8 + 8) % 8;
     if (!faces) {
         lower(s->out, arrives, to, carried, price);
-        if (changes && (carried == 1 || carried == 7)) {
+        if (changes && was_croise(to, carried)) {
             lower(s->out, arrives, to, 8 - carried,
                   price + s->desk->load->data.prices[MARQ_PRICE_OTHER_CROISE]);
         }

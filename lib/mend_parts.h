@@ -1,4 +1,4 @@
-/* mend_parts.h - what mend.c and mend_edit.c share.
+/* mend_parts.h - what mend.c, mend_edit.c and mend_place.c share.
  * Part of mend; floor 8. */
 #ifndef MARQ_MEND_PARTS_H
 #define MARQ_MEND_PARTS_H
@@ -42,6 +42,19 @@ marq_status marq_mend_carry(marq_mender *m, marq_front *now, size_t from,
                             size_t to, size_t *reached);
 /* Keeps an edit if it carries past the break as far as it is tried. */
 marq_status marq_mend_offer(marq_mender *m, const marq_edit *e);
+/* A number for a place of the text: mark `place` of a stage, or the whole. */
+#define MARQ_SITE_WHOLE 1000
+size_t marq_mend_site(size_t stage, size_t place);
+/* An edit at a stage that as yet changes nothing. */
+marq_edit marq_mend_start(const marq_mender *m, size_t stage, marq_price price);
+/* "write " and what; NULL when memory ends. */
+const char *marq_mend_label(marq_mender *m, const char *head, const char *text);
+/* Where the steps lead, in place of the finish or statement that clashes. */
+marq_status marq_mend_stand(marq_mender *m);
+/* Another facing or alignment where one stands by itself. */
+marq_status marq_mend_facing(marq_mender *m, size_t stage);
+/* The written start in another position or with the other foot in front. */
+marq_status marq_mend_begin(marq_mender *m);
 /* Offers every edit there is, from the break backwards. */
 marq_status marq_mend_collect(marq_mender *m);
 

@@ -11,6 +11,7 @@ typedef struct planner {
     bool step_before;          /* the stage before is a step */
     bool wrote_fourth;         /* the item before ended in fourth */
     size_t moves;              /* repeats unrolled */
+    size_t last;               /* item danced last on this side */
 } planner;
 
 static marq_seen *add_seen(planner *p, marq_seen_role role, uint32_t item,
@@ -127,25 +128,27 @@ static marq_status plan_stand(planner *p, uint32_t index, marq_span span,
     return MARQ_OK;
 }
 
-/* Is anything danced after item `index` on the same side of the text? */
-static bool more_to_dance(const marq_tree *tree, size_t line, size_t index)
+/* The last item danced on the side of the text that line `line` begins;
+ * 0 if none is (the first item has nothing before it to repeat). */
+static size_t last_danced(const marq_tree *tree, size_t line)
 {
     uint8_t side = MARQ_AT(&tree->lines, marq_line, line)->side;
+    size_t last = 0;
     for (size_t l = line; l < tree->lines.count; l++) {
         const marq_line *ln = MARQ_AT(&tree->lines, marq_line, l);
         if (ln->side != side) {
-            return false;
+            break;
         }
         for (size_t i = 0; i < ln->item_count; i++) {
-            size_t at = ln->first_item + i;
-            const marq_item *item = MARQ_AT(&tree->items, marq_item, at);
-            if (at > index && (item->kind == MARQ_ITEM_STEP ||
-                               item->kind == MARQ_ITEM_UNKNOWN)) {
-                return true;
+            const marq_item *item =
+                MARQ_AT(&tree->items, marq_item, ln->first_item + i);
+            if (item->kind == MARQ_ITEM_STEP ||
+                item->kind == MARQ_ITEM_UNKNOWN) {
+                last = ln->first_item + i;
             }
         }
     }
-    return false;
+    return last;
 }
 
 static bool is_declaration(unsigned operator_)
@@ -153,7 +156,7 @@ static bool is_declaration(unsigned operator_)
     return operator_ == MARQ_OP_ONE_SIDE || operator_ == MARQ_OP_UNSQUARE;
 }
 
-static marq_status plan_operator(planner *p, size_t line, uint32_t index,
+static marq_status plan_operator(planner *p, uint32_t index,
                                  const marq_item *item)
 {
     unsigned op = item->operator_;
@@ -163,13 +166,13 @@ static marq_status plan_operator(planner *p, size_t line, uint32_t index,
     bool whole = op == MARQ_OP_REPEAT || op == MARQ_OP_OTHER_SIDE ||
                  op == MARQ_OP_REVERSE;
     p->f->wants_other_side |= op == MARQ_OP_REPEAT || op == MARQ_OP_OTHER_SIDE;
-    if (whole && !more_to_dance(p->f->tree, line, index)) {
+    if (whole && index >= p->last) {
         return MARQ_OK; /* what it repeats has been followed */
     }
     return add_cut(p, MARQ_CUT_UNKNOWN);
 }
 
-static marq_status plan_item(planner *p, size_t line, uint32_t index)
+static marq_status plan_item(planner *p, uint32_t index)
 {
     const marq_tree *tree = p->f->tree;
     const marq_item *item = MARQ_AT(&tree->items, marq_item, index);
@@ -187,7 +190,7 @@ static marq_status plan_item(planner *p, size_t line, uint32_t index)
     case MARQ_ITEM_HOLE:
         return add_cut(p, MARQ_CUT_UNKNOWN);
     case MARQ_ITEM_OPERATOR:
-        return plan_operator(p, line, index, item);
+        return plan_operator(p, index, item);
     default:
         return MARQ_OK;
     }
@@ -206,10 +209,13 @@ static marq_status plan_text(planner *p)
                 return status;
             }
         }
+        if (l == 0 || line->side != side) {
+            p->last = last_danced(tree, l);
+        }
         first = first && line->item_count == 0;
         side = line->side;
         for (uint32_t i = 0; i < line->item_count; i++) {
-            marq_status status = plan_item(p, l, line->first_item + i);
+            marq_status status = plan_item(p, line->first_item + i);
             if (status != MARQ_OK) {
                 return status;
             }

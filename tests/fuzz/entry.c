@@ -177,8 +177,8 @@ static bool finding_holds(const source *s, const marq_finding *f,
     }
     for (i = 0; i < f->related_count; i++) {
         if (!span_holds(s, f->related[i].span, "related", f->code, fault) ||
-            !words_hold(s, f->related[i].label, true, "label of a place", f->code,
-                        fault)) {
+            !words_hold(s, f->related[i].label, true, "label of a place",
+                        f->code, fault)) {
             return false;
         }
     }
@@ -378,7 +378,8 @@ static bool followed(marq_status status, const char *of, fuzz_fault *fault) {
            broken(fault, "%s: %s", of, marq_status_text(status));
 }
 
-static bool checks(const source *s, const marq_combo *combo, fuzz_fault *fault) {
+static bool checks(const source *s, const marq_combo *combo,
+                   fuzz_fault *fault) {
     marq_report *report = NULL;
     marq_status status = marq_check(&report, combo, NULL);
     bool good = followed(status, "check", fault);
@@ -502,14 +503,14 @@ static bool names_hold(const marq_vocab *vocab, fuzz_fault *fault) {
     size_t forms = marq_vocab_form_count(vocab), i;
 
     for (i = 0; i < terms; i++) {
-        if (!words_hold(&plain, marq_vocab_term_name(vocab, i), false, "name", "term",
-                        fault)) {
+        if (!words_hold(&plain, marq_vocab_term_name(vocab, i), false, "name",
+                        "term", fault)) {
             return false;
         }
     }
     for (i = 0; i < forms; i++) {
-        if (!words_hold(&plain, marq_vocab_form(vocab, i), false, "form", "term",
-                        fault)) {
+        if (!words_hold(&plain, marq_vocab_form(vocab, i), false, "form",
+                        "term", fault)) {
             return false;
         }
     }
@@ -533,8 +534,8 @@ static bool serves(const marq_vocab *vocab, fuzz_fault *fault) {
             vocab, i < 4 ? terms - 1 - i : i * terms / 8);
         const char *form = marq_vocab_form(vocab, i * forms / 8);
 
-        used += (size_t)snprintf(text + used, sizeof text - used, "%.60s %.60s, ",
-                                 name != NULL ? name : "",
+        used += (size_t)snprintf(text + used, sizeof text - used,
+                                 "%.60s %.60s, ", name != NULL ? name : "",
                                  form != NULL ? form : "");
     }
     return fuzz_try_text(vocab, (const uint8_t *)text, used, fault);

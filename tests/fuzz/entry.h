@@ -27,7 +27,7 @@ bool fuzz_try_text(const marq_vocab *vocab, const uint8_t *bytes, size_t size,
 bool fuzz_try_vocab(const marq_vocab *base, const uint8_t *bytes, size_t size,
                     fuzz_fault *fault);
 
-/* The shipped vocabulary for fuzzing: a limit on moves, so that no short
+/* The shipped vocabulary with low limits on moves and corrections: no short
  * input takes long.  NULL if it cannot be made; the caller frees it. */
 marq_vocab *fuzz_vocab_open(void);
 

@@ -298,7 +298,8 @@ static void try_mutated(desk *d, try_fn try_it, const inputs *all,
 
         /* Of a longer file, a piece. */
         d->size = from->size < LONGEST ? from->size : 1500;
-        memcpy(d->kept, from->bytes + dice_below(&die, from->size - d->size + 1),
+        memcpy(d->kept,
+               from->bytes + dice_below(&die, from->size - d->size + 1),
                d->size);
         while (times-- > 0) {
             mutate_once(d, &die, all, pieces, piece_count);

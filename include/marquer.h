@@ -50,8 +50,7 @@ typedef enum marq_status {
     MARQ_OK = 0,
     MARQ_MEMORY = -1,     /* the allocator said no; nothing was changed */
     MARQ_ARGUMENT = -2,   /* a NULL or senseless argument */
-    MARQ_LIMIT = -3,      /* a limit of the config was passed; see
-                             marq_limit_name for which */
+    MARQ_LIMIT = -3,      /* a limit of the config was passed */
     MARQ_VOCABULARY = -4, /* a vocabulary text has faults; see `why` */
     MARQ_DEFECT = -5      /* a fault of this library */
 } marq_status;

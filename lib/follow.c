@@ -256,7 +256,7 @@ static marq_status walk_path(marq_following *f, marq_stretch *s)
  * did. */
 static bool prefer_named_side(const marq_following *f, marq_stretch *s)
 {
-    marq_side named = marq_demand_first_side(f->tree);
+    marq_side named = f->first_named;
     bool right = false, wrong = false;
     if (s->start_written || named == MARQ_SIDE_NONE) {
         return false;
@@ -435,6 +435,7 @@ marq_status marq_follow(marq_following *out, marq_arena *arena,
     marq_array_init(&out->path, arena, sizeof(marq_danced));
     out->reach.no_facing = !marq_demand_names_facing(tree);
     out->names_side = marq_demand_names_side(tree);
+    out->first_named = marq_demand_first_side(tree);
     marq_array cuts;
     marq_array_init(&cuts, arena, sizeof(marq_cut));
     marq_status status = marq_follow_plan(out, arena, findings, &cuts);

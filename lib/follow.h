@@ -65,6 +65,7 @@ typedef struct marq_following {
     marq_array path;      /* marq_danced, the customary reading */
     bool start_clash;     /* the written start's facing and feet cannot be
                              joined; the feet were followed */
+    marq_side first_named; /* the side named first beside a step */
     bool names_side;      /* a side is written somewhere */
     bool wants_other_side; /* "repeat" or "other side" is written */
 } marq_following;

@@ -106,7 +106,9 @@ static marq_status offer_start(marq_mender *m, marq_body body)
     }
     size_t reached = m->s->first;
     marq_status status = MARQ_OK;
-    if (!marq_front_empty(&now)) {
+    bool more = m->tried < m->f->vocab->limits.corrections;
+    if (more && !marq_front_empty(&now)) {
+        m->tried++;
         status = marq_mend_carry(m, &now, m->s->first, m->goal, &reached);
     }
     if (status != MARQ_OK || reached < m->goal || reached <= m->broke) {

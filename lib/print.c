@@ -2,7 +2,8 @@
 
 #include "print_words.h"
 
-#define COLUMN 9 /* where values of headings and items of counted lines begin */
+#define COLUMN 9 /* where values of headings and items of counted lines begin  \
+                  */
 
 typedef struct printer {
     marq_build *out;
@@ -75,10 +76,10 @@ static void print_counts(marq_build *out, marq_count from, marq_count to)
 
 /* The order of docs/notation.md. */
 static const uint8_t mark_order[] = {
-    MARQ_MARK_QUALIFIER, MARQ_MARK_FOOT,    MARQ_MARK_ON,
-    MARQ_MARK_SIDE,      MARQ_MARK_TOWARD,  MARQ_MARK_FROM,
-    MARQ_MARK_IN,        MARQ_MARK_TO,      MARQ_MARK_TO_FREE,
-    MARQ_MARK_FRONT,     MARQ_MARK_CLOSING, MARQ_MARK_AMOUNT,
+    MARQ_MARK_QUALIFIER, MARQ_MARK_FOOT,     MARQ_MARK_ON,
+    MARQ_MARK_SIDE,      MARQ_MARK_TOWARD,   MARQ_MARK_FROM,
+    MARQ_MARK_IN,        MARQ_MARK_TO,       MARQ_MARK_TO_FREE,
+    MARQ_MARK_FRONT,     MARQ_MARK_CLOSING,  MARQ_MARK_AMOUNT,
     MARQ_MARK_FACING,    MARQ_MARK_NUMBERED, MARQ_MARK_ALIGNMENT,
     MARQ_MARK_LENGTH,
 };
@@ -86,10 +87,8 @@ static const uint8_t mark_order[] = {
 /* Unknown words are written as they stand, with what is between them. */
 static bool is_inside_word(const marq_item *item, const marq_mark *mark)
 {
-    return item->kind == MARQ_ITEM_UNKNOWN &&
-           mark->span.from < mark->span.to &&
-           mark->span.from >= item->word.from &&
-           mark->span.to <= item->word.to;
+    return item->kind == MARQ_ITEM_UNKNOWN && mark->span.from < mark->span.to &&
+           mark->span.from >= item->word.from && mark->span.to <= item->word.to;
 }
 
 static void gather_mark(printer *p, marq_array *list, marq_mark mark)
@@ -108,7 +107,9 @@ static void gather_marks(printer *p, marq_array *list, size_t index,
                          const marq_item *item)
 {
     const marq_mark *marks =
-        MARQ_AT(&p->tree->marks, marq_mark, item->first_mark);
+        item->mark_count == 0
+            ? NULL
+            : MARQ_AT(&p->tree->marks, marq_mark, item->first_mark);
     const marq_assumed *assumed = p->plan->assumed;
     size_t first = p->next_assumed;
     while (p->next_assumed < p->plan->assumed_count &&
@@ -127,8 +128,8 @@ static void gather_marks(printer *p, marq_array *list, size_t index,
         }
         for (size_t i = first; i < p->next_assumed; i++) {
             if (assumed[i].kind == mark_order[k]) {
-                marq_mark mark = {assumed[i].kind, true, assumed[i].value,
-                                  {0, 0}};
+                marq_mark mark = {
+                    assumed[i].kind, true, assumed[i].value, {0, 0}};
                 gather_mark(p, list, mark);
             }
         }
@@ -151,8 +152,8 @@ static void print_times_and_remarks(printer *p, const marq_item *item)
     }
     /* Beside a word nobody knows a bracket would make it talk, beside a
        place it would be a remark on the whole text. */
-    bool apart = item->kind == MARQ_ITEM_UNKNOWN ||
-                 item->kind == MARQ_ITEM_STAND;
+    bool apart =
+        item->kind == MARQ_ITEM_UNKNOWN || item->kind == MARQ_ITEM_STAND;
     for (uint32_t i = 0; i < item->mark_count; i++) {
         const marq_mark *mark =
             MARQ_AT(&p->tree->marks, marq_mark, item->first_mark + i);
@@ -180,8 +181,7 @@ static void print_stand(printer *p, const marq_stand *stand, bool assumed,
     }
     /* No words of ours say just this: the writer's own do. */
     if (stand->span.from < stand->span.to) {
-        marq_print_source(p->out, p->tree, stand->span,
-                          p->plan->swap_remarks);
+        marq_print_source(p->out, p->tree, stand->span, p->plan->swap_remarks);
     } else {
         (void)marq_print_stand_words(p->out, p->vocab, NULL, stand, use);
     }
@@ -238,9 +238,8 @@ static bool runs_on(printer *p, const char *words, const marq_mark *mark,
     marq_build_char(&both, ' ');
     marq_print_mark_words(&both, p->vocab, p->tree, mark, term);
     const char *text = marq_build_done(&both, NULL);
-    if (text == NULL ||
-        marq_print_runs_on(&joined, &p->scratch, p->vocab, words, text) !=
-            MARQ_OK) {
+    if (text == NULL || marq_print_runs_on(&joined, &p->scratch, p->vocab,
+                                           words, text) != MARQ_OK) {
         p->out->failed = true;
     }
     return joined;
@@ -333,8 +332,8 @@ static void print_step(printer *p, const marq_item *item, marq_mark *marks,
     part_marks(p, marks, count, item->term);
     size_t place = find_place(p, item, marks, count), first = 0;
     if (place != SIZE_MAX &&
-        !(count > 1 && mark_runs_on(p, &marks[place], &marks[place == 0],
-                                    item->term))) {
+        !(count > 1 &&
+          mark_runs_on(p, &marks[place], &marks[place == 0], item->term))) {
         print_mark(p, &marks[place], item->term);
     } else {
         place = SIZE_MAX;
@@ -372,17 +371,16 @@ static void print_unknown(printer *p, const marq_item *item, bool bare)
     marq_build words;
     bool heads = false, sides = false;
     for (uint32_t i = 0; i < item->mark_count; i++) {
-        sides = sides ||
-                is_inside_word(item, MARQ_AT(&p->tree->marks, marq_mark,
-                                             item->first_mark + i));
+        sides =
+            sides || is_inside_word(item, MARQ_AT(&p->tree->marks, marq_mark,
+                                                  item->first_mark + i));
     }
     marq_build_init(&words, &p->scratch);
     marq_print_source(&words, p->tree, item->word,
                       sides && p->plan->swap_remarks);
     const char *text = marq_build_done(&words, NULL);
-    if (text == NULL ||
-        (bare && marq_print_heads(&heads, &p->scratch, p->vocab, text) !=
-                     MARQ_OK)) {
+    if (text == NULL || (bare && marq_print_heads(&heads, &p->scratch, p->vocab,
+                                                  text) != MARQ_OK)) {
         p->out->failed = true;
         return;
     }
@@ -413,8 +411,7 @@ static size_t print_other(printer *p, size_t index, const marq_mark *marks,
     case MARQ_ITEM_FACE:
         stand = MARQ_AT(&p->tree->stands, marq_stand, item->stand);
         print_stand(p, stand, stand->assumed,
-                    is_like_stand(p, index) ? MARQ_PRINT_TO
-                                            : MARQ_PRINT_FACE);
+                    is_like_stand(p, index) ? MARQ_PRINT_TO : MARQ_PRINT_FACE);
         break;
     case MARQ_ITEM_OPERATOR:
         return print_name(p, marq_print_operator_words(item->operator_),
@@ -423,8 +420,7 @@ static size_t print_other(printer *p, size_t index, const marq_mark *marks,
         marq_build_text(p->out, "...");
         break;
     case MARQ_ITEM_REMARK:
-        marq_print_remark(p->out, p->tree, item->span,
-                          p->plan->swap_remarks);
+        marq_print_remark(p->out, p->tree, item->span, p->plan->swap_remarks);
         break;
     case MARQ_ITEM_STEP:
         break;
@@ -525,8 +521,7 @@ static void print_lines(printer *p)
         if (line->side != side && line->side != MARQ_SIDE_NONE) {
             marq_build_text(p->out, marq_side_words((marq_side)line->side));
             /* the colon would make a title of a first line */
-            marq_build_text(p->out,
-                            i > 0 || is_headed(p) ? " side:" : " side");
+            marq_build_text(p->out, i > 0 || is_headed(p) ? " side:" : " side");
             end_line(p);
         }
         side = line->side;

@@ -177,8 +177,10 @@ static bool cheapest_share(const marq_front *all, const marq_front *one,
     return any;
 }
 
-/* A repeated step's runs, one variant at a time, kept for going back. */
+/* A repeated step's run by one variant, for going back.  It is large and soon
+ * done with, so it has an arena of its own, used again for each variant. */
 typedef struct run {
+    marq_arena arena;
     marq_front *fronts; /* times + 1 */
     marq_marks *marks;  /* times + 1 */
     size_t *used_from;  /* times + 1 */
@@ -189,10 +191,11 @@ static marq_status make_run(marq_reach *reach, const marq_front *in,
                             const marq_stage *stage, uint16_t variant, run *out)
 {
     size_t n = (size_t)stage->demand.times + 1;
-    out->fronts = marq_arena_alloc(reach->arena, n, sizeof *out->fronts);
-    out->marks = marq_arena_alloc(reach->arena, n, sizeof *out->marks);
-    out->used_from = marq_arena_alloc(reach->arena, n, sizeof(size_t));
-    marq_array_init(&out->used, reach->arena, sizeof(marq_used));
+    marq_arena_reset(&out->arena);
+    out->fronts = marq_arena_alloc(&out->arena, n, sizeof *out->fronts);
+    out->marks = marq_arena_alloc(&out->arena, n, sizeof *out->marks);
+    out->used_from = marq_arena_alloc(&out->arena, n, sizeof(size_t));
+    marq_array_init(&out->used, &out->arena, sizeof(marq_used));
     if (!out->fronts || !out->marks || !out->used_from) {
         return MARQ_MEMORY;
     }
@@ -234,20 +237,35 @@ static void add_marks(marq_marks *to, const marq_marks *from)
 
 /* The run of one variant, marked back from the cells of `after` that it
  * reaches as cheaply as any; *cheapest tells whether there are such. */
-static marq_status marked_run(marq_reach *reach, const marq_front *in,
-                              const marq_front *out, const marq_stage *stage,
-                              const marq_marks *after, uint16_t variant, run *r,
-                              bool *cheapest)
+static marq_status marked_run(marq_reach *reach, const hindsight *h,
+                              uint16_t variant, run *r, bool *cheapest)
 {
     marq_marks share;
-    marq_status status = make_run(reach, in, stage, variant, r);
-    if (status != MARQ_OK) {
-        return status;
-    }
-    *cheapest =
-        cheapest_share(out, &r->fronts[stage->demand.times], after, &share);
+    marq_status status = make_run(reach, h->in, h->stage, variant, r);
+    *cheapest = status == MARQ_OK &&
+                cheapest_share(h->out, &r->fronts[h->stage->demand.times],
+                               h->after, &share);
     if (*cheapest) {
-        mark_run(reach, stage, r, &share);
+        mark_run(reach, h->stage, r, &share);
+    }
+    return status;
+}
+
+/* Adds where the run begins to `before`, and the moves of its last time that
+ * lie on cheapest readings to `used`: of a repeat they stand for all. */
+static marq_status keep_run(const hindsight *h, const run *r,
+                            marq_marks *before, marq_array *used)
+{
+    add_marks(before, &r->marks[0]);
+    for (size_t u = r->used_from[h->stage->demand.times - 1]; u < r->used.count;
+         u++) {
+        const marq_used *from = MARQ_AT(&r->used, marq_used, u);
+        marq_used *added = from->marked ? marq_array_add(used) : NULL;
+        if (added != NULL) {
+            *added = *from;
+        } else if (from->marked) {
+            return MARQ_MEMORY;
+        }
     }
     return MARQ_OK;
 }
@@ -271,31 +289,21 @@ marq_status marq_reach_back(marq_reach *reach, const marq_front *in,
         back_once(&h, used->at, used->count, before);
         return MARQ_OK;
     }
+    run r;
+    marq_status status = MARQ_OK;
     used->count = 0;
-    for (size_t i = 0; i < stage->demand.variant_count; i++) {
-        run r;
+    marq_arena_init(&r.arena, reach->arena->mem);
+    for (size_t i = 0; i < stage->demand.variant_count && status == MARQ_OK;
+         i++) {
         bool cheapest;
-        marq_status status =
-            marked_run(reach, in, out, stage, after, stage->demand.variants[i],
-                       &r, &cheapest);
-        if (status != MARQ_OK) {
-            return status;
-        }
-        if (!cheapest) {
-            continue;
-        }
-        add_marks(before, &r.marks[0]);
-        for (size_t u = 0; u < r.used.count; u++) {
-            const marq_used *from = MARQ_AT(&r.used, marq_used, u);
-            marq_used *added = from->marked ? marq_array_add(used) : NULL;
-            if (added != NULL) {
-                *added = *from;
-            } else if (from->marked) {
-                return MARQ_MEMORY;
-            }
+        status =
+            marked_run(reach, &h, stage->demand.variants[i], &r, &cheapest);
+        if (cheapest) {
+            status = keep_run(&h, &r, before, used);
         }
     }
-    return MARQ_OK;
+    marq_arena_free(&r.arena);
+    return status;
 }
 
 /* ---- one witness ---- */
@@ -391,22 +399,24 @@ marq_status marq_reach_path(marq_reach *reach, const marq_front *in,
     if (stage->demand.times == 1) {
         return path_once(&h, used->at, used->count, at, path);
     }
-    for (size_t i = 0; i < stage->demand.variant_count; i++) {
-        run r;
+    run r;
+    bool done = false;
+    marq_status status = MARQ_OK;
+    marq_arena_init(&r.arena, reach->arena->mem);
+    for (size_t i = 0;
+         i < stage->demand.variant_count && status == MARQ_OK && !done; i++) {
         bool cheapest;
-        marq_status status =
-            marked_run(reach, in, out, stage, after, stage->demand.variants[i],
-                       &r, &cheapest);
-        if (status != MARQ_OK) {
-            return status;
-        }
+        status =
+            marked_run(reach, &h, stage->demand.variants[i], &r, &cheapest);
         if (cheapest &&
             ((unsigned)r.marks[0].facing[at->arrival][at->body] >> at->facing) &
                 1u) {
-            return path_run(reach, stage, &r, at, path);
+            status = path_run(reach, stage, &r, at, path);
+            done = true;
         }
     }
-    return MARQ_DEFECT;
+    marq_arena_free(&r.arena);
+    return status == MARQ_OK && MARQ_NEVER(!done) ? MARQ_DEFECT : status;
 }
 
 /* ---- spreading ---- */
@@ -454,19 +464,18 @@ marq_status marq_reach_spread(marq_reach *reach, const marq_front *in,
         spread_once(&h, used->at, used->count, from, to);
         return MARQ_OK;
     }
-    for (size_t i = 0; i < stage->demand.variant_count; i++) {
-        run r;
+    run r;
+    marq_status status = MARQ_OK;
+    marq_arena_init(&r.arena, reach->arena->mem);
+    for (size_t i = 0; i < stage->demand.variant_count && status == MARQ_OK;
+         i++) {
         bool cheapest;
         marq_marks now = *from, next;
-        marq_status status =
-            marked_run(reach, in, out, stage, after, stage->demand.variants[i],
-                       &r, &cheapest);
-        if (status != MARQ_OK) {
-            return status;
-        }
+        status =
+            marked_run(reach, &h, stage->demand.variants[i], &r, &cheapest);
         for (uint32_t t = 0; cheapest && t < stage->demand.times; t++) {
-            hindsight at = run_time(reach, stage, &r, t);
-            spread_once(&at, MARQ_AT(&r.used, marq_used, r.used_from[t]),
+            hindsight time = run_time(reach, stage, &r, t);
+            spread_once(&time, MARQ_AT(&r.used, marq_used, r.used_from[t]),
                         r.used_from[t + 1] - r.used_from[t], &now, &next);
             now = next;
         }
@@ -474,5 +483,6 @@ marq_status marq_reach_spread(marq_reach *reach, const marq_front *in,
             add_marks(to, &now);
         }
     }
-    return MARQ_OK;
+    marq_arena_free(&r.arena);
+    return status;
 }

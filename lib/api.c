@@ -68,6 +68,16 @@ static marq_status take_config(marq_config *out, const marq_config *config)
     return MARQ_OK;
 }
 
+/* Copies an option struct that may be older (smaller) or newer than ours;
+ * what it does not have stays as it is in `own`.  NULL: nothing. */
+static void take_options(void *own, size_t own_size, const void *given,
+                         size_t given_size)
+{
+    if (given != NULL) {
+        memcpy(own, given, given_size < own_size ? given_size : own_size);
+    }
+}
+
 /* ---- vocabulary ---- */
 
 marq_status marq_vocab_builtin(marq_vocab **out, const marq_config *config)
@@ -120,10 +130,13 @@ marq_status marq_vocab_load(marq_vocab **out, const marq_config *config,
     if (why != NULL) {
         *why = NULL;
     }
-    if (out == NULL || (texts == NULL && text_count > 0)) {
+    if (out == NULL) {
         return MARQ_ARGUMENT;
     }
     *out = NULL;
+    if (texts == NULL && text_count > 0) {
+        return MARQ_ARGUMENT;
+    }
     for (size_t i = 0; i < text_count; i++) {
         if (texts[i].text == NULL) {
             return MARQ_ARGUMENT;
@@ -191,6 +204,8 @@ marq_status marq_combo_read(marq_combo **out, const marq_vocab *vocab,
     if (length > vocab->limits.text_bytes) {
         return MARQ_LIMIT;
     }
+    marq_read_opts own = {.struct_size = sizeof own};
+    take_options(&own, sizeof own, opts, opts != NULL ? opts->struct_size : 0);
     marq_combo *combo = marq_mem_alloc(vocab->mem, sizeof *combo);
     if (combo == NULL) {
         return MARQ_MEMORY;
@@ -200,7 +215,7 @@ marq_status marq_combo_read(marq_combo **out, const marq_vocab *vocab,
     marq_arena_init(&combo->arena, vocab->mem);
     marq_findings_init(&combo->findings, &combo->arena, vocab->limits.findings);
     marq_status status = marq_source_init(&combo->source, &combo->arena,
-                                          opts != NULL ? opts->name : NULL,
+                                          own.name,
                                           text != NULL ? text : "", length);
     if (status == MARQ_OK) {
         status = marq_parse(&combo->tree, &combo->arena, vocab, &combo->source,
@@ -294,10 +309,13 @@ static marq_status new_text(marq_text **out, marq_mem mem)
 marq_status marq_other_side(marq_combo **out, const marq_combo *combo)
 {
     marq_text *text;
-    if (out == NULL || combo == NULL) {
+    if (out == NULL) {
         return MARQ_ARGUMENT;
     }
     *out = NULL;
+    if (combo == NULL) {
+        return MARQ_ARGUMENT;
+    }
     marq_status status = new_text(&text, combo->vocab->mem);
     if (status != MARQ_OK) {
         return status;
@@ -317,11 +335,16 @@ marq_status marq_other_side(marq_combo **out, const marq_combo *combo)
 marq_status marq_check(marq_report **out, const marq_combo *combo,
                        const marq_check_opts *opts)
 {
-    if (out == NULL || combo == NULL) {
+    marq_check_opts own = {.struct_size = sizeof own};
+    if (out == NULL) {
         return MARQ_ARGUMENT;
     }
     *out = NULL;
-    return marq_check_run(out, combo, opts == NULL || !opts->no_corrections);
+    if (combo == NULL) {
+        return MARQ_ARGUMENT;
+    }
+    take_options(&own, sizeof own, opts, opts != NULL ? opts->struct_size : 0);
+    return marq_check_run(out, combo, !own.no_corrections);
 }
 
 void marq_report_free(marq_report *report)
@@ -430,17 +453,21 @@ marq_status marq_print(marq_text **out, const marq_combo *combo,
 {
     marq_text *text;
     marq_build b;
-    if (out == NULL || combo == NULL ||
-        (report != NULL && report->combo != combo)) {
+    if (out == NULL) {
         return MARQ_ARGUMENT;
     }
     *out = NULL;
+    if (combo == NULL || (report != NULL && report->combo != combo)) {
+        return MARQ_ARGUMENT;
+    }
     marq_status status = new_text(&text, combo->vocab->mem);
     if (status != MARQ_OK) {
         return status;
     }
     marq_print_plan plan = {0};
-    if (report != NULL && opts != NULL && opts->with_assumed) {
+    marq_print_opts own = {.struct_size = sizeof own};
+    take_options(&own, sizeof own, opts, opts != NULL ? opts->struct_size : 0);
+    if (report != NULL && own.with_assumed) {
         plan.assumed = report->assumed;
         plan.assumed_count = report->assumed_count;
         if (report->start.written) {
@@ -459,13 +486,14 @@ marq_status marq_render(marq_text **out, const marq_report *report,
     marq_text *text;
     marq_build b;
     marq_render_opts own = {.struct_size = sizeof own};
-    if (out == NULL || report == NULL) {
+    if (out == NULL) {
         return MARQ_ARGUMENT;
     }
     *out = NULL;
-    if (opts != NULL) {
-        own = *opts;
+    if (report == NULL) {
+        return MARQ_ARGUMENT;
     }
+    take_options(&own, sizeof own, opts, opts != NULL ? opts->struct_size : 0);
     own.name = own.name != NULL ? own.name : "-";
     own.width = own.width != 0 ? own.width : 80;
     marq_status status = new_text(&text, report->combo->vocab->mem);
@@ -497,10 +525,13 @@ marq_status marq_render_findings(marq_text **out, const marq_config *config,
     marq_text *text;
     marq_source source;
     marq_build b;
-    if (out == NULL || findings == NULL || bytes == NULL) {
+    if (out == NULL) {
         return MARQ_ARGUMENT;
     }
     *out = NULL;
+    if (findings == NULL || bytes == NULL) {
+        return MARQ_ARGUMENT;
+    }
     marq_status status = take_config(&own, config);
     if (status == MARQ_OK) {
         status = new_text(&text, marq_mem_of(&own));

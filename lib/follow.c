@@ -467,39 +467,60 @@ marq_body marq_follow_relative(marq_body start, marq_body end)
     return start < marq_body_mirror(start) ? plain : mirrored;
 }
 
-marq_status marq_follow_ends(marq_following *f, const marq_stretch *s,
-                             uint64_t ends[MARQ_BODIES])
+/* Bodies of marked cells, as bits. */
+static uint64_t bodies_of(const marq_marks *marks)
 {
-    memset(ends, 0, MARQ_BODIES * sizeof ends[0]);
-    for (unsigned b = 0; b < MARQ_BODIES; b++) {
-        marq_marks now;
-        memset(&now, 0, sizeof now);
-        bool begins = false;
-        for (unsigned k = 0; k < MARQ_ARRIVALS; k++) {
-            now.facing[k][b] = s->start_marks.facing[k][b];
-            begins |= now.facing[k][b] != 0;
-        }
-        if (!begins) {
-            continue;
-        }
-        for (size_t i = s->first; i < s->reached; i++) {
-            marq_seen *seen = MARQ_AT(&f->seen, marq_seen, i);
-            marq_marks next;
-            marq_status status = marq_reach_spread(
-                &f->reach, marq_follow_before(f, s, i), seen->after,
-                &seen->stage, &seen->marks, &seen->used, &now, &next);
-            if (status != MARQ_OK) {
-                return status;
-            }
-            now = next;
-        }
-        for (unsigned k = 0; k < MARQ_ARRIVALS; k++) {
-            for (unsigned e = 0; e < MARQ_BODIES; e++) {
-                if (now.facing[k][e]) {
-                    ends[b] |= (uint64_t)1 << e;
-                }
+    uint64_t set = 0;
+    for (unsigned k = 0; k < MARQ_ARRIVALS; k++) {
+        for (unsigned b = 0; b < MARQ_BODIES; b++) {
+            if (marks->facing[k][b]) {
+                set |= (uint64_t)1 << b;
             }
         }
     }
+    return set;
+}
+
+/* Ends of the cheapest readings that begin in one body. */
+static marq_status ends_from(marq_following *f, const marq_stretch *s,
+                             unsigned body, uint64_t *ends)
+{
+    marq_marks now;
+    memset(&now, 0, sizeof now);
+    for (unsigned k = 0; k < MARQ_ARRIVALS; k++) {
+        now.facing[k][body] = s->start_marks.facing[k][body];
+    }
+    for (size_t i = s->first; i < s->reached; i++) {
+        marq_seen *seen = MARQ_AT(&f->seen, marq_seen, i);
+        marq_marks next;
+        marq_status status = marq_reach_spread(
+            &f->reach, marq_follow_before(f, s, i), seen->after, &seen->stage,
+            &seen->marks, &seen->used, &now, &next);
+        if (status != MARQ_OK) {
+            return status;
+        }
+        now = next;
+    }
+    *ends = bodies_of(&now);
     return MARQ_OK;
+}
+
+marq_status marq_follow_ends(marq_following *f, const marq_stretch *s,
+                             uint64_t ends[MARQ_BODIES])
+{
+    uint64_t starts = bodies_of(&s->start_marks);
+    bool one = starts != 0 && (starts & (starts - 1)) == 0;
+    marq_status status = MARQ_OK;
+    memset(ends, 0, MARQ_BODIES * sizeof ends[0]);
+    for (unsigned b = 0; b < MARQ_BODIES && status == MARQ_OK; b++) {
+        if (!((starts >> b) & 1u)) {
+            continue;
+        }
+        if (one) { /* then every marked end is its own */
+            ends[b] = bodies_of(marq_follow_marks_before(f, s, s->reached));
+        } else {
+            status = ends_from(f, s, b, &ends[b]);
+        }
+    }
+    return status;
 }

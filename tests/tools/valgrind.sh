@@ -33,6 +33,8 @@ most=1 # a sample may hold problems
 for s in shared/samples/*.combo; do
     [ -f "$s" ] || continue
     grind "check ${s##*/}" "$program" check "$s"
-    grind "other-side ${s##*/}" "$program" other-side "$s"
+    case $s in # the same walk with a print behind it: a few are enough
+    */light-*) grind "other-side ${s##*/}" "$program" other-side "$s" ;;
+    esac
 done
 exit $fail

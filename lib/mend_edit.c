@@ -314,6 +314,17 @@ static marq_status edit_forms(marq_mender *m, size_t stage)
 
 /* ---- a step put in, left out, read otherwise ---- */
 
+/* Usual forms before dear ones, and forms of few words before long names. */
+static uint8_t plainness(const marq_vocab_data *data, const marq_variant *v)
+{
+    unsigned words = 0;
+    for (unsigned q = 0; q < data->qualifier_count; q++) {
+        words += marq_tag_has(v->tags, q);
+    }
+    unsigned sum = v->price * 8u + words;
+    return (uint8_t)(sum < UINT8_MAX ? sum : UINT8_MAX);
+}
+
 static marq_status put_in_term(marq_mender *m, size_t stage, size_t t)
 {
     const marq_vocab_data *data = m->f->vocab->data;
@@ -330,6 +341,8 @@ static marq_status put_in_term(marq_mender *m, size_t stage, size_t t)
         }
         marq_edit e = marq_mend_start(m, stage, MARQ_PRICE_EDIT_PUT_IN);
         e.put_in = true;
+        e.site = marq_mend_site(stage, MARQ_SITE_WHOLE + 2 + t);
+        e.custom = plainness(data, v);
         e.with = (marq_stage){.kind = MARQ_STAGE_STEP};
         e.with.demand = (marq_demand){.term = (uint16_t)t, .times = 1};
         e.with.demand.variants = list;

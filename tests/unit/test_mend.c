@@ -32,7 +32,7 @@ static const struct {
     {START "assemblé dessus closing back\n", "S002",
      "assemblé dessus closing back", "closing front", "write"},
     /* a step put in */
-    {START "jeté dessus, soubresaut\n", "S001", "", "glissade", "put in"},
+    {START "jeté dessus, soubresaut\n", "S001", "", "close", "put in"},
     {START "changement, ballotté, soubresaut\n", "S001", "", "glissade",
      "put in"},
     /* a step left out */

@@ -341,7 +341,7 @@ static marq_status put_in_term(marq_mender *m, size_t stage, size_t t)
         }
         marq_edit e = marq_mend_start(m, stage, MARQ_PRICE_EDIT_PUT_IN);
         e.put_in = true;
-        e.site = marq_mend_site(stage, MARQ_SITE_WHOLE + 2 + t);
+        e.site = marq_mend_site(stage, MARQ_SITE_WHOLE + 2);
         e.custom = plainness(data, v);
         e.with = (marq_stage){.kind = MARQ_STAGE_STEP};
         e.with.demand = (marq_demand){.term = (uint16_t)t, .times = 1};

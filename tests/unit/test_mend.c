@@ -33,7 +33,7 @@ static const struct {
      "assemblé dessus closing back", "closing front", "write"},
     /* a step put in */
     {START "jeté dessus, soubresaut\n", "S001", "", "close", "put in"},
-    {START "changement, ballotté, soubresaut\n", "S001", "", "assemblé",
+    {START "changement, ballotté, soubresaut\n", "S001", "", "close",
      "put in"},
     /* a step left out */
     {START "changement, temps levé on the left, soubresaut\n", "S001", NULL,

@@ -128,11 +128,10 @@ static bool add_unknown(checker *c, const marq_seen *seen, uint32_t repeat,
     marq_moment *m = marq_array_add(&c->report->moments);
     const marq_vocab_data *data = c->vocab->data;
     const char *step =
-        seen != NULL
-            ? data->strings + data->terms[seen->stage.demand.term].name
-            : "start";
-    moment_time time = time_of(c, seen != NULL ? seen->item : MARQ_NO_ITEM,
-                               repeat, times);
+        seen != NULL ? data->strings + data->terms[seen->stage.demand.term].name
+                     : "start";
+    moment_time time =
+        time_of(c, seen != NULL ? seen->item : MARQ_NO_ITEM, repeat, times);
     const char *count = count_text(c, time);
     if (m == NULL || step == NULL || count == NULL) {
         return false;
@@ -196,8 +195,8 @@ static marq_status list_moments(checker *c)
 
 static bool add_sum(marq_array *sums, marq_count sum)
 {
-    marq_count *added = marq_count_is_zero(sum) ? sums->at
-                                                : marq_array_add(sums);
+    marq_count *added =
+        marq_count_is_zero(sum) ? sums->at : marq_array_add(sums);
     if (!marq_count_is_zero(sum) && added != NULL) {
         *added = sum;
     }
@@ -288,7 +287,11 @@ static marq_status list_breaks(checker *c, bool corrections)
     marq_findings *findings = &c->report->findings;
     marq_status status = MARQ_OK;
     if (c->f.start_clash) {
-        status = marq_reason_start(&c->f, c->arena, findings);
+        marq_finding *clash;
+        status = marq_reason_start(&c->f, c->arena, findings, &clash);
+        if (status == MARQ_OK && corrections) {
+            status = marq_mend_start_clash(&c->f, findings, clash);
+        }
     }
     for (size_t i = 0; i < c->f.stretches.count && status == MARQ_OK; i++) {
         const marq_stretch *s = MARQ_AT(&c->f.stretches, marq_stretch, i);

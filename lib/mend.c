@@ -111,17 +111,41 @@ marq_status marq_mend_offer(marq_mender *m, const marq_edit *e)
  * be offered; in longer ones the trial over the stages stands alone. */
 #define READ_AGAIN_MOST ((size_t)64 << 10)
 
-static const char *edited_text(marq_mender *m, const marq_edit *e,
-                               size_t *length)
+static const char *edited_text(marq_arena *arena, const marq_source *source,
+                               marq_span span, const char *text, size_t *length)
 {
-    const marq_source *source = m->f->tree->source;
     marq_build b;
-    marq_build_init(&b, &m->scratch);
-    marq_build_bytes(&b, source->bytes, e->span.from);
-    marq_build_text(&b, e->text);
-    marq_build_bytes(&b, source->bytes + e->span.to,
-                     source->length - e->span.to);
+    marq_build_init(&b, arena);
+    marq_build_bytes(&b, source->bytes, span.from);
+    marq_build_text(&b, text);
+    marq_build_bytes(&b, source->bytes + span.to, source->length - span.to);
     return marq_build_done(&b, length);
+}
+
+/* Reads and follows the text of `f` with one span written otherwise, in
+ * `scratch`. */
+static marq_status follow_edited(marq_following *again, marq_arena *scratch,
+                                 const marq_following *f, marq_span span,
+                                 const char *text)
+{
+    size_t length;
+    const char *bytes =
+        edited_text(scratch, f->tree->source, span, text, &length);
+    marq_source *source = marq_arena_alloc(scratch, 1, sizeof *source);
+    marq_tree *tree = marq_arena_alloc(scratch, 1, sizeof *tree);
+    marq_findings findings;
+    if (bytes == NULL || source == NULL || tree == NULL) {
+        return MARQ_MEMORY;
+    }
+    marq_findings_init(&findings, scratch, 0);
+    marq_status status = marq_source_init(source, scratch, NULL, bytes, length);
+    if (status == MARQ_OK) {
+        status = marq_parse(tree, scratch, f->vocab, source, &findings);
+    }
+    if (status == MARQ_OK) {
+        status = marq_follow(again, scratch, f->vocab, tree, &findings);
+    }
+    return status;
 }
 
 /* Which stretch of the text this is. */
@@ -155,26 +179,9 @@ static marq_status read_again(marq_mender *m, const marq_edit *e, bool *good)
         return MARQ_OK;
     }
     marq_arena_reset(&m->scratch);
-    size_t length;
-    const char *text = edited_text(m, e, &length);
-    if (text == NULL) {
-        return MARQ_MEMORY;
-    }
-    marq_source source;
-    marq_tree tree;
     marq_following again;
-    marq_findings findings;
-    marq_findings_init(&findings, &m->scratch, 0);
     marq_status status =
-        marq_source_init(&source, &m->scratch, NULL, text, length);
-    if (status == MARQ_OK) {
-        status =
-            marq_parse(&tree, &m->scratch, m->f->vocab, &source, &findings);
-    }
-    if (status == MARQ_OK) {
-        status =
-            marq_follow(&again, &m->scratch, m->f->vocab, &tree, &findings);
-    }
+        follow_edited(&again, &m->scratch, m->f, e->span, e->text);
     if (status == MARQ_OK) {
         *good = mended_in(m, e, &again);
     }
@@ -282,5 +289,64 @@ marq_status marq_mend_break(marq_following *f, marq_arena *arena,
         status = hand_over(&m, findings, finding);
     }
     marq_arena_free(&m.scratch);
+    return status;
+}
+
+/* ---- a start that cannot be ---- */
+
+/* "front left corner, croisé" for a facing and the name it then has. */
+static marq_status offer_name(const marq_following *f, marq_arena *scratch,
+                              marq_facing facing, marq_alignment name,
+                              marq_findings *findings, marq_finding *finding)
+{
+    marq_build b;
+    marq_following again;
+    marq_span span = f->tree->start.facing_span;
+    marq_build_init(&b, scratch);
+    marq_build_text(&b, marq_facing_words(facing));
+    marq_build_text(&b, ", ");
+    marq_build_text(&b, marq_alignment_words(name));
+    const char *text = marq_build_done(&b, NULL);
+    if (text == NULL) {
+        return MARQ_MEMORY;
+    }
+    marq_status status = follow_edited(&again, scratch, f, span, text);
+    if (status != MARQ_OK || again.start_clash) {
+        return status;
+    }
+    marq_build_init(&b, scratch);
+    marq_build_text(&b, "write ");
+    marq_build_text(&b, text);
+    const char *label = marq_build_done(&b, NULL);
+    return label == NULL ? MARQ_MEMORY
+                         : marq_finding_fix(findings, finding, span, text,
+                                            label, MARQ_LIKELY);
+}
+
+marq_status marq_mend_start_clash(const marq_following *f,
+                                  marq_findings *findings,
+                                  marq_finding *finding)
+{
+    const marq_stand *start = &f->tree->start;
+    marq_status status = MARQ_OK;
+    if (finding == NULL || f->tree->source->length > READ_AGAIN_MOST) {
+        return MARQ_OK;
+    }
+    for (unsigned i = 0; i < MARQ_BODIES * MARQ_FACINGS; i++) {
+        marq_body body = (marq_body)(i / MARQ_FACINGS);
+        marq_facing facing = (marq_facing)(i % MARQ_FACINGS);
+        marq_alignment name = marq_alignment_of(body, facing);
+        if (!start->bodies[body] || !((start->facings >> facing) & 1u) ||
+            start->facings == MARQ_ANY_FACING || name == MARQ_ALIGNMENTS) {
+            continue;
+        }
+        marq_arena scratch;
+        marq_arena_init(&scratch, findings->arena->mem);
+        status = offer_name(f, &scratch, facing, name, findings, finding);
+        marq_arena_free(&scratch);
+        if (status != MARQ_OK) {
+            break;
+        }
+    }
     return status;
 }

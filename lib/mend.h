@@ -14,4 +14,10 @@ marq_status marq_mend_break(marq_following *f, marq_arena *arena,
                             const marq_stretch *s, marq_findings *findings,
                             marq_finding *finding);
 
+/* The same for a start whose facing and alignment word clash: the name the
+ * written facing has with the written feet.  May fail: memory. */
+marq_status marq_mend_start_clash(const marq_following *f,
+                                  marq_findings *findings,
+                                  marq_finding *finding);
+
 #endif

@@ -429,9 +429,10 @@ marq_status marq_reason_break(marq_following *f, marq_arena *arena,
 }
 
 marq_status marq_reason_start(marq_following *f, marq_arena *arena,
-                              marq_findings *findings)
+                              marq_findings *findings, marq_finding **out)
 {
     const marq_stand *start = &f->tree->start;
+    *out = NULL;
     marq_build b;
     marq_build_init(&b, arena);
     marq_span span = start->facing_span;
@@ -448,6 +449,6 @@ marq_status marq_reason_start(marq_following *f, marq_arena *arena,
     if (words == NULL || where == NULL) {
         return MARQ_MEMORY;
     }
-    return marq_findings_add(findings, NULL, MARQ_DIAG_FACING_CLASH, span,
-                             words, where, NULL);
+    return marq_findings_add(findings, out, MARQ_DIAG_FACING_CLASH, span, words,
+                             where, NULL);
 }

@@ -13,7 +13,7 @@ marq_status marq_reason_break(marq_following *f, marq_arena *arena,
                               marq_finding **out);
 /* The finding for a written start whose feet and facing cannot be joined. */
 marq_status marq_reason_start(marq_following *f, marq_arena *arena,
-                              marq_findings *findings);
+                              marq_findings *findings, marq_finding **out);
 /* The step of a stage as it is written in the text, in an arena; NULL when
  * memory ends. */
 const char *marq_reason_step(const marq_following *f, marq_arena *arena,

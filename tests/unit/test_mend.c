@@ -31,6 +31,9 @@ static const struct {
      "changement to attitude behind", "changement", "write"},
     {START "assemblé dessus closing back\n", "S002",
      "assemblé dessus closing back", "closing front", "write"},
+    /* the name a start's facing has */
+    {"start fifth, right front, facing front left corner, effacé\n\nplié\n",
+     "F001", "front left corner, effacé", "croisé", "write"},
     /* a step put in */
     {START "jeté dessus, soubresaut\n", "S001", "", "close", "put in"},
     {START "changement, ballotté, soubresaut\n", "S001", "", "close",

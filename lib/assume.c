@@ -239,12 +239,7 @@ static int facing_gap(const marq_danced *d)
 
 static bool facing_known(const marq_marks *marks)
 {
-    unsigned mask = 0;
-    for (unsigned k = 0; k < MARQ_ARRIVALS; k++) {
-        for (unsigned b = 0; b < MARQ_BODIES; b++) {
-            mask |= marks->facing[k][b];
-        }
-    }
+    unsigned mask = marq_marks_facings(marks);
     return mask && !(mask & (mask - 1));
 }
 
@@ -380,10 +375,9 @@ static marq_status note_upstage(const marq_stand *stand,
     while (!((stand->alignments >> a) & 1u)) {
         a++;
     }
-    return marq_findings_add(findings, NULL, MARQ_DIAG_FACING_BACK,
-                             stand->facing_span,
-                             marq_alignment_words((marq_alignment)a), NULL,
-                             NULL);
+    return marq_findings_add(
+        findings, NULL, MARQ_DIAG_FACING_BACK, stand->facing_span,
+        marq_alignment_words((marq_alignment)a), NULL, NULL);
 }
 
 static marq_status note_start(marq_following *f, marq_arena *arena,

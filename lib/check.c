@@ -62,12 +62,7 @@ static const char *count_text(checker *c, moment_time t)
 static const char *facing_text(checker *c, const marq_marks *marks,
                                marq_cell cell)
 {
-    unsigned mask = 0;
-    for (unsigned k = 0; k < MARQ_ARRIVALS; k++) {
-        for (unsigned b = 0; b < MARQ_BODIES; b++) {
-            mask |= marks->facing[k][b];
-        }
-    }
+    unsigned mask = marq_marks_facings(marks);
     if (c->f.reach.no_facing || mask == 0 || (mask & (mask - 1))) {
         return "";
     }

@@ -444,41 +444,16 @@ marq_status marq_follow(marq_following *out, marq_arena *arena,
 
 /* ---- ends, relative to their starts ---- */
 
-/* Bodies that differ only in height, or in flat and tips, as one. */
-static marq_body plain_body(marq_body b)
-{
-    for (unsigned i = 0; i < b; i++) {
-        if (marq_body_alike((marq_body)i, b)) {
-            return (marq_body)i;
-        }
-    }
-    return b;
-}
-
 marq_body marq_follow_relative(marq_body start, marq_body end)
 {
-    marq_body plain = plain_body(end);
-    marq_body mirrored = plain_body(marq_body_mirror(end));
+    marq_body plain = marq_body_plain(end);
+    marq_body mirrored = marq_body_plain(marq_body_mirror(end));
     if (marq_body_mirror(start) == start) {
         return plain < mirrored ? plain : mirrored;
     }
     /* the right side is told from the left by the lower of start and its
        mirror image */
     return start < marq_body_mirror(start) ? plain : mirrored;
-}
-
-/* Bodies of marked cells, as bits. */
-static uint64_t bodies_of(const marq_marks *marks)
-{
-    uint64_t set = 0;
-    for (unsigned k = 0; k < MARQ_ARRIVALS; k++) {
-        for (unsigned b = 0; b < MARQ_BODIES; b++) {
-            if (marks->facing[k][b]) {
-                set |= (uint64_t)1 << b;
-            }
-        }
-    }
-    return set;
 }
 
 /* Ends of the cheapest readings that begin in one body. */
@@ -501,14 +476,14 @@ static marq_status ends_from(marq_following *f, const marq_stretch *s,
         }
         now = next;
     }
-    *ends = bodies_of(&now);
+    *ends = marq_marks_bodies(&now);
     return MARQ_OK;
 }
 
 marq_status marq_follow_ends(marq_following *f, const marq_stretch *s,
                              uint64_t ends[MARQ_BODIES])
 {
-    uint64_t starts = bodies_of(&s->start_marks);
+    uint64_t starts = marq_marks_bodies(&s->start_marks);
     bool one = starts != 0 && (starts & (starts - 1)) == 0;
     marq_status status = MARQ_OK;
     memset(ends, 0, MARQ_BODIES * sizeof ends[0]);
@@ -517,7 +492,8 @@ marq_status marq_follow_ends(marq_following *f, const marq_stretch *s,
             continue;
         }
         if (one) { /* then every marked end is its own */
-            ends[b] = bodies_of(marq_follow_marks_before(f, s, s->reached));
+            ends[b] =
+                marq_marks_bodies(marq_follow_marks_before(f, s, s->reached));
         } else {
             status = ends_from(f, s, b, &ends[b]);
         }

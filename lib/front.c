@@ -150,3 +150,27 @@ void marq_front_merge(marq_front *into, const marq_front *other)
     }
     into->base = base;
 }
+
+uint64_t marq_marks_bodies(const marq_marks *marks)
+{
+    uint64_t set = 0;
+    for (unsigned k = 0; k < MARQ_ARRIVALS; k++) {
+        for (unsigned b = 0; b < MARQ_BODIES; b++) {
+            if (marks->facing[k][b]) {
+                set |= (uint64_t)1 << b;
+            }
+        }
+    }
+    return set;
+}
+
+unsigned marq_marks_facings(const marq_marks *marks)
+{
+    unsigned mask = 0;
+    for (unsigned k = 0; k < MARQ_ARRIVALS; k++) {
+        for (unsigned b = 0; b < MARQ_BODIES; b++) {
+            mask |= marks->facing[k][b];
+        }
+    }
+    return mask;
+}

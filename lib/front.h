@@ -35,6 +35,10 @@ uint32_t marq_front_cheapest(const marq_front *front);
 size_t marq_front_mark(const marq_front *front, uint32_t price,
                        marq_marks *marks);
 
+/* Bodies of marked cells, as bits; facings of marked cells, as a mask. */
+uint64_t marq_marks_bodies(const marq_marks *marks);
+unsigned marq_marks_facings(const marq_marks *marks);
+
 /* ---- parts for those who fill fronts ---- */
 /* The eight prices of a body, set up when it is first used. */
 uint8_t *marq_front_row(marq_front *front, unsigned arrival, unsigned body);

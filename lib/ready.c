@@ -46,17 +46,6 @@ static bool same_free_leg(marq_body a, marq_body b)
         a, marq_body_one(front, marq_body_shape(b), marq_body_where(b)));
 }
 
-static unsigned facings_of(const marq_marks *marks)
-{
-    unsigned mask = 0;
-    for (unsigned k = 0; k < MARQ_ARRIVALS; k++) {
-        for (unsigned b = 0; b < MARQ_BODIES; b++) {
-            mask |= marks->facing[k][b];
-        }
-    }
-    return mask;
-}
-
 static bool only_facing(unsigned mask, marq_facing *f)
 {
     for (unsigned i = 0; i < MARQ_FACINGS; i++) {
@@ -72,8 +61,8 @@ static marq_ready judge_facing(const marq_following *f, const marq_marks *first,
                                const marq_marks *last)
 {
     marq_facing start, end;
-    if (f->reach.no_facing || !only_facing(facings_of(first), &start) ||
-        !only_facing(facings_of(last), &end)) {
+    if (f->reach.no_facing || !only_facing(marq_marks_facings(first), &start) ||
+        !only_facing(marq_marks_facings(last), &end)) {
         return MARQ_READY_UNKNOWN;
     }
     marq_facing wanted = marq_facing_mirror(start);

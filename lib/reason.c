@@ -27,20 +27,6 @@ const char *marq_reason_step(const marq_following *f, marq_arena *arena,
 
 /* ---- sets of bodies in words ---- */
 
-/* Bodies of marked cells, as bits. */
-static uint64_t marked_bodies(const marq_marks *marks)
-{
-    uint64_t set = 0;
-    for (unsigned k = 0; k < MARQ_ARRIVALS; k++) {
-        for (unsigned b = 0; b < MARQ_BODIES; b++) {
-            if (marks->facing[k][b]) {
-                set |= (uint64_t)1 << b;
-            }
-        }
-    }
-    return set;
-}
-
 static bool has_body(uint64_t set, unsigned b)
 {
     return (set >> b) & 1u;
@@ -407,7 +393,7 @@ marq_status marq_reason_break(marq_following *f, marq_arena *arena,
     }
     context c = {.f = f, .arena = arena, .s = s, .findings = findings};
     c.seen = MARQ_AT(&f->seen, marq_seen, s->reached);
-    c.stands = marked_bodies(marq_follow_marks_before(f, s, s->reached));
+    c.stands = marq_marks_bodies(marq_follow_marks_before(f, s, s->reached));
     marq_status status = MARQ_OK;
     if (s->broken == MARQ_BREAK_FACING) {
         status = explain_facing(&c);

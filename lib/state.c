@@ -79,7 +79,7 @@ marq_body marq_body_mirror(marq_body b)
 
 /* The body that stands for all that differ only in height or in flat and
  * tips. */
-static marq_body plain_body(marq_body b)
+marq_body marq_body_plain(marq_body b)
 {
     if (b < ONE_FOOT_BASE) {
         if (marq_body_position(b) == MARQ_TIPS) {
@@ -96,7 +96,7 @@ static marq_body plain_body(marq_body b)
 
 bool marq_body_alike(marq_body a, marq_body b)
 {
-    return plain_body(a) == plain_body(b);
+    return marq_body_plain(a) == marq_body_plain(b);
 }
 
 const char *marq_side_words(marq_side side)

@@ -71,6 +71,8 @@ static inline marq_side marq_side_other(marq_side s) {
 /* Same for any purpose of comparing ends: height of the free leg and flat or
  * tips do not count. */
 bool marq_body_alike(marq_body a, marq_body b);
+/* The body that stands for all those alike. */
+marq_body marq_body_plain(marq_body b);
 /* In class words, into `out`: "fifth, right front", "on the left, right
  * ankle behind".  Reads back (parse.h). */
 void marq_body_words(marq_build *out, marq_body b);
